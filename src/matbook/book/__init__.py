@@ -1,0 +1,1 @@
+"""The book: what people observed and decided, entry by entry, never changed."""
