@@ -1,0 +1,1 @@
+"""What was agreed before paving, and its changes."""

@@ -1,0 +1,234 @@
+"""The plan as read: plain frozen records, SI inside, ids as the plan writes them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from matbook.engine.spread import WidthLaw
+from matbook.engine.stationing import Stationing
+
+Role = Literal["inspector", "technician", "supervisor", "contractor", "plant"]
+Grade = Literal["watch", "act"]
+Side = Literal["min", "max", "within"]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    id: str
+    name: str
+    owner: str
+    units: Literal["metric", "us"]
+    time_zone: str
+    """IANA name; for people and for the edge, never looked up in the core."""
+    contract: str = ""
+    paper: Literal["a4", "us-letter"] = "a4"
+    rounding: Literal["half-even", "half-up", "truncate"] = "half-even"
+    note: str = ""
+    """A line printed on every record, such as that the job is invented."""
+
+
+@dataclass(frozen=True, slots=True)
+class Road:
+    id: str
+    name: str
+    stationing: Stationing
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    id: str
+    name: str
+    road: str
+    from_m: float
+    to_m: float
+    """Paving runs from `from_m` to `to_m`; `to_m` may be the smaller."""
+    widths: WidthLaw
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """Paved, but outside the lane: driveway, taper, handwork, levelling, ramp, shoulder."""
+
+    id: str
+    name: str
+    kind: str
+    area_m2: float | None = None
+    lift: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """Mass per length of levelling from one station to the next."""
+
+    from_m: float
+    to_m: float
+    mass_kg_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    id: str
+    name: str
+    mix: str
+    thickness_m: float | None
+    spread_kg_m2: float | None
+    """Target spread; None for levelling, which goes by mass per station."""
+    lanes: tuple[str, ...]
+    budget_kg: float | None = None
+    levelling: tuple[Reach, ...] = ()
+    roll_down: float | None = None
+    """Share of loose depth lost in rolling."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    id: str
+    name: str
+    design: str = ""
+    maximum_gravity: str = ""
+    target_density: str = ""
+    density_basis: str = ""
+    density_kg_m3: float | None = None
+    """Compacted density that turns spread into thickness."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One line of what was agreed; `number` is the limit as printed, whose digits count."""
+
+    id: str
+    quantity: str
+    side: Side
+    number: str
+    unit: str
+    grade: Grade
+    method: Literal["absolute", "rounded"] = "rounded"
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
+    mix: str = ""
+    lift: str = ""
+    lane: str = ""
+    tell: tuple[str, ...] = ()
+    """Ids or roles of the people to tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A check that falls due: the first `first`, then every so many loads, kg, metres or seconds."""
+
+    id: str
+    name: str
+    kind: str
+    """Entries of this kind fulfil it."""
+    first: int = 0
+    every: float | None = None
+    per: Literal["loads", "mass", "distance", "time"] = "loads"
+    of: Mapping[str, str] = field(default_factory=dict)
+    """Body fields that the entry must carry, such as {"stage": "laydown"}."""
+    resets: tuple[str, ...] = ()
+    """What starts the count again: lane, lift, stop."""
+    clause: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plant:
+    id: str
+    name: str
+    numbers: Literal["job", "plant", "none"]
+    """How tickets are numbered: for this job alone, plant-wide, or not at all."""
+    unit: str
+    columns: Mapping[str, str] = field(default_factory=dict)
+    """Heading in the plant's ticket file for each of our fields."""
+
+
+@dataclass(frozen=True, slots=True)
+class Truck:
+    id: str
+    name: str = ""
+    tare_kg: float | None = None
+    legal_gross_kg: float | None = None
+    limit_set: str = ""
+    spacings_m: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """A paver or a roller."""
+
+    id: str
+    name: str
+    kind: str
+    holds_kg: float = 0.0
+    """Mix a paver and its transfer vehicle hold that may not be laid yet."""
+    tow_arm_m: float | None = None
+    width_m: float | None = None
+    frequency_hz: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    id: str
+    name: str
+    kind: str
+    serial: str = ""
+    calibrated: str = ""
+    due: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    id: str
+    name: str
+    role: Role
+    firm: str = ""
+    phone: str = ""
+    mail: str = ""
+
+
+@dataclass(frozen=True)
+class Plan:
+    job: Job
+    roads: Mapping[str, Road]
+    lanes: Mapping[str, Lane]
+    areas: Mapping[str, Area]
+    lifts: Mapping[str, Lift]
+    mixes: Mapping[str, Mix]
+    limits: tuple[Limit, ...]
+    checks: tuple[Check, ...]
+    plants: Mapping[str, Plant]
+    trucks: Mapping[str, Truck]
+    pavers: Mapping[str, Machine]
+    rollers: Mapping[str, Machine]
+    instruments: Mapping[str, Instrument]
+    people: Mapping[str, Person]
+    station_error_m: float
+    """Half-width of the 95 % range of a station as the inspector reads it."""
+    acceptance: Mapping[str, Any]
+    document: Mapping[str, Any]
+    """The TOML as read, which later changes are applied to."""
+
+    def road_of(self, lane: str) -> Road:
+        """The road that a lane belongs to; KeyError if the plan has no such lane."""
+        return self.roads[self.lanes[lane].road]
+
+
+__all__ = [
+    "Area",
+    "Check",
+    "Instrument",
+    "Job",
+    "Lane",
+    "Lift",
+    "Limit",
+    "Machine",
+    "Mix",
+    "Person",
+    "Plan",
+    "Plant",
+    "Reach",
+    "Road",
+    "Truck",
+]

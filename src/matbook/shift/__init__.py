@@ -1,0 +1,1 @@
+"""The fold: entries -> facts -> the state of a shift at a given moment."""

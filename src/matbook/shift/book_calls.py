@@ -1,0 +1,125 @@
+"""What the book itself needs said: quarantine, contests, gaps, forks, who wrote what, who waits."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from matbook.book.entry import Entry
+from matbook.book.kinds import kinds
+from matbook.shift.calls import Call
+from matbook.shift.facts import Facts
+from matbook.shift.told import Matter, matters
+
+WRITTEN_LATER = timedelta(minutes=30)
+"""Further than this from `at`, an entry shows as written later."""
+CLOCK_AHEAD = timedelta(minutes=2)
+"""An entry written before it happened: the device's clock, or the time typed, is wrong."""
+
+
+def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[Call]:
+    """Every call about entries, chains, people and open notices."""
+    for entry in facts.entries():
+        yield from _entry(facts, entry)
+    yield from _chains(facts, now)
+    for trouble, sentence in facts.plans.troubles:
+        yield Call(
+            "plan.change-refused",
+            trouble.id,
+            "act",
+            trouble.at,
+            {"why": sentence},
+            entries=(trouble.id,),
+        )
+    for matter in matters(facts, carried):
+        if not matter.settled:
+            yield _waiting(matter, now)
+    for fact in facts.of("disagreement"):
+        yield Call(
+            "book.disagreement",
+            fact.text("about"),
+            "watch",
+            fact.at,
+            {"by": fact.entry.by, "says": fact.text("says")},
+            entries=(fact.id, fact.text("about")),
+        )
+
+
+def written_later(entry: Entry) -> timedelta | None:
+    """How long after it happened an entry was written, where that is worth saying."""
+    later = entry.written - entry.at
+    return later if later > WRITTEN_LATER else None
+
+
+def _entry(facts: Facts, entry: Entry) -> Iterator[Call]:
+    state = facts.state(entry)
+    says = {"kind": entry.kind, "by": entry.by}
+    if state == "quarantine":
+        says |= {"why": facts.trouble(entry)}
+        yield Call("book.quarantine", entry.id, "watch", entry.at, says, entries=(entry.id,))
+    elif state == "refused":
+        yield Call(
+            "book.strike-refused",
+            entry.id,
+            "watch",
+            entry.at,
+            says,
+            entries=(entry.id, entry.strikes),
+        )
+    elif state == "contender":
+        first = facts.settled(entry).standing
+        yield Call(
+            "book.contested",
+            first.id if first else entry.id,
+            "watch",
+            entry.at,
+            says,
+            entries=(entry.id, *((first.id,) if first else ())),
+        )
+    elif state == "stands" and entry.strikes and facts.find(entry.strikes) is None:
+        yield Call("book.strike-waits", entry.id, "note", entry.at, says, entries=(entry.id,))
+    if entry.written - entry.at < -CLOCK_AHEAD:
+        yield Call("book.clock", entry.device, "note", entry.at, says, entries=(entry.id,))
+    yield from _writer(facts, entry)
+
+
+def _writer(facts: Facts, entry: Entry) -> Iterator[Call]:
+    kind = kinds().get(entry.kind)
+    if kind is None or "installation" in kind.writers:
+        return
+    person = facts.plan_at(entry.at).people.get(entry.by)
+    says = {"by": entry.by, "kind": entry.kind}
+    if person is None:
+        yield Call("book.writer-unknown", entry.by, "note", entry.at, says, entries=(entry.id,))
+    elif person.role not in kind.writers:
+        yield Call(
+            "book.writer-role",
+            entry.id,
+            "watch",
+            entry.at,
+            {**says, "role": person.role},
+            entries=(entry.id,),
+        )
+
+
+def _chains(facts: Facts, now: datetime) -> Iterator[Call]:
+    for device, chain in facts.chains().items():
+        if chain.forks:
+            says = {"device": device, "count": len(chain.forks), "first": chain.forks[0]}
+            yield Call("book.fork", device, "act", now, says)
+        if chain.breaks:
+            says = {"device": device, "count": len(chain.breaks)}
+            yield Call("book.break", device, "act", now, says)
+
+
+def _waiting(matter: Matter, now: datetime) -> Call:
+    return Call(
+        "notice.answered-open" if matter.answered else "notice.unanswered",
+        matter.id,
+        "watch",
+        matter.at,
+        {
+            "to": ", ".join(matter.to),
+            "minutes": matter.waited(now).total_seconds() / 60,
+            "text": matter.text,
+        },
+        entries=(matter.id,),
+    )

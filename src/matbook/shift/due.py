@@ -1,0 +1,125 @@
+"""Checks due: what the plan asks for after so many loads, tonnes, metres or minutes."""
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import accumulate
+
+from matbook.plan.model import Check
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.laid import KINDS as LAID_KINDS
+from matbook.shift.laid import pieces
+from matbook.shift.loads import loads
+from matbook.shift.pavers import KINDS as PAVER_KINDS
+from matbook.shift.pavers import lines
+
+KINDS = (*LAID_KINDS, *PAVER_KINDS)
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """Where one check stands: how much is left until it falls due, in what it counts by."""
+
+    check: Check
+    left: float | None
+    """Loads, kg, metres or seconds until due; zero or less: due now; None: work has not begun."""
+    done: int
+    """How many were done since the count last began again."""
+    last: Fact | None
+
+    @property
+    def overdue(self) -> bool:
+        """Due and passed over: more than one load, or the count itself, went by without it."""
+        return self.left is not None and self.left < 0
+
+
+Course = Sequence[tuple[datetime, float]]
+"""A running total in time: moments and what had been reached by then."""
+
+
+def due(facts: Facts, now: datetime) -> tuple[Due, ...]:
+    """Every check of the plan, the most pressing first."""
+    plan = facts.plan_at(now)
+    courses = facts.remembered("due.courses", KINDS, lambda: _courses(facts))
+    found = [_due(facts, check, courses, now) for check in plan.checks]
+    return tuple(sorted(found, key=_pressing))
+
+
+def _pressing(item: Due) -> tuple[bool, float]:
+    if item.left is None:
+        return True, 0.0
+    return False, item.left / (item.check.every or 1.0)
+
+
+def _courses(facts: Facts) -> dict[str, Course]:
+    taken = [load for load in loads(facts) if load.counts]
+    laid = sorted(pieces(facts), key=lambda piece: piece.at)
+    started = [fact.at for fact in (*facts.of("shift-open"), *facts.of("load"))]
+    return {
+        "loads": [(load.at, float(n)) for n, load in enumerate(taken, 1)],
+        "mass": _running([(load.at, load.net_kg or 0.0) for load in taken]),
+        "distance": _running([(piece.at, piece.length_m) for piece in laid]),
+        "time": [(min(started), 0.0)] if started else [],
+    }
+
+
+def _running(steps: Sequence[tuple[datetime, float]]) -> Course:
+    totals = accumulate(amount for _, amount in steps)
+    return [(at, total) for (at, _), total in zip(steps, totals, strict=True)]
+
+
+def _reached(per: str, course: Course, at: datetime) -> float:
+    """How far a count had come by a moment."""
+    if per == "time":
+        return max(0.0, (at - course[0][0]).total_seconds())
+    place = bisect_right(course, at, key=lambda point: point[0])
+    return course[place - 1][1] if place else 0.0
+
+
+def _due(facts: Facts, check: Check, courses: dict[str, Course], now: datetime) -> Due:
+    course = courses[check.per]
+    began = _began_again(facts, check)
+    done = [fact for fact in facts.of(check.kind) if _fulfils(fact, check)]
+    since = [fact for fact in done if began is None or fact.at >= began]
+    last = since[-1] if since else None
+    if not course:
+        return Due(check, None, len(since), last)
+    here = _reached(check.per, course, now)
+    begun = _reached(check.per, course, began) if began else 0.0
+    if len(since) < check.first:
+        return Due(check, _left_of_first(check, here - begun, len(since)), len(since), last)
+    if check.every is None:
+        return Due(check, None, len(since), last)
+    from_there = _reached(check.per, course, last.at) if last else begun
+    return Due(check, from_there + check.every - here, len(since), last)
+
+
+def _left_of_first(check: Check, reached: float, done: int) -> float | None:
+    """The first few are due at once, one for each load where loads are what counts."""
+    if reached <= 0 and check.per != "time":
+        return None
+    return done + 1 - reached if check.per == "loads" else 0.0
+
+
+def _fulfils(fact: Fact, check: Check) -> bool:
+    return all(
+        fact.text(name) == wanted or (wanted == "*" and fact.text(name) != "")
+        for name, wanted in check.of.items()
+    )
+
+
+def _began_again(facts: Facts, check: Check) -> datetime | None:
+    """The latest moment at which the plan lets the count of a check begin again."""
+    moments = []
+    if "stop" in check.resets:
+        moments += [s.ended for line in lines(facts) for s in line.stops if s.ended is not None]
+    for name in ("lane", "lift"):
+        if name in check.resets:
+            laid = sorted(pieces(facts), key=lambda piece: piece.at)
+            moments += [
+                after.at
+                for before, after in zip(laid, laid[1:], strict=False)
+                if getattr(before, name) != getattr(after, name)
+            ]
+    return max(moments, default=None)

@@ -1,0 +1,301 @@
+"""Facts: the entries of one shift, indexed by kind, with corrections worked through.
+
+`add` takes an entry at any time, in any order, backdated or struck; the result is always the
+same as reading everything from scratch. Subjects remember what they worked out while none of
+the kinds they read has changed (see `subject`).
+"""
+
+from bisect import bisect_left, insort
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+from typing import Any, TypeVar
+
+from matbook.book.chain import Chain, chains
+from matbook.book.corrections import Settled, settle
+from matbook.book.entry import Entry
+from matbook.book.forms import Opened, opened
+from matbook.book.pen import ShiftName
+from matbook.engine import units
+from matbook.plan.changes import Plans
+from matbook.plan.model import Plan
+
+T = TypeVar("T")
+
+EVERY_SHIFT = ("plan",)
+"""Kinds that belong to the job as a whole and so to each of its shifts."""
+
+
+@lru_cache(maxsize=65536)
+def si(text: str) -> float:
+    """A measured value as written, in the SI unit of what it measures."""
+    return units.parse(text).si()
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """An entry that stands, with its body opened; `contenders` would replace it in a contest."""
+
+    entry: Entry
+    body: Mapping[str, Any]
+    contenders: tuple[Entry, ...] = ()
+
+    @property
+    def id(self) -> str:
+        return self.entry.id
+
+    @property
+    def at(self) -> datetime:
+        return self.entry.at
+
+    @property
+    def order(self) -> tuple[float, float, str, int, str]:
+        return self.entry.order
+
+    def text(self, name: str) -> str:
+        """A field of the body as written; empty if it isn't there."""
+        return str(self.body.get(name, ""))
+
+    def place(self, name: str) -> str:
+        """A field of the place as written; empty if it isn't there."""
+        return str(self.entry.place.get(name, ""))
+
+    def si(self, name: str) -> float | None:
+        """A measured field in SI units; None if it isn't there."""
+        written = self.body.get(name)
+        return None if written is None else si(written)
+
+    def moment(self, name: str) -> datetime | None:
+        """A field that is a moment; None if it isn't there."""
+        written = self.body.get(name)
+        return None if written is None else datetime.fromisoformat(written)
+
+    def spread(self, name: str) -> tuple[float, float] | None:
+        """Lowest and highest of a measured field over a contest; None when there is none."""
+        values = [si(str(e.body[name])) for e in self.contenders if name in e.body]
+        own = self.si(name)
+        if not values or own is None:
+            return None
+        return min(own, *values), max(own, *values)
+
+
+class Facts:
+    """The facts of one shift; feed it any entries of the job, it keeps what belongs here."""
+
+    def __init__(self, shift: ShiftName, entries: Iterable[Entry] = ()) -> None:
+        self.shift = shift
+        self._all: dict[str, Entry] = {}
+        self._by_id: dict[str, list[Entry]] = defaultdict(list)
+        self._named: dict[str, list[Entry]] = defaultdict(list)
+        self._bodies: dict[str, Opened] = {}
+        self._standing: dict[str, list[Fact]] = defaultdict(list)
+        self._states: dict[str, tuple[str, Settled]] = {}
+        self._counts: dict[str, int] = defaultdict(int)
+        self._remembered: dict[object, tuple[object, object]] = {}
+        self._plans: Plans | None = None
+        self._whole = True
+        for entry in entries:
+            self._take(entry)
+        self._read_all()
+
+    # Adding
+
+    def add(self, entry: Entry) -> bool:
+        """Take one entry, anywhere in the order; False if it was here or is of another shift."""
+        if not self._take(entry):
+            return False
+        if any(member.kind == "plan" for member in self._family(entry)):
+            self._read_all()
+        else:
+            self._settle(entry)
+        return True
+
+    def _take(self, entry: Entry) -> bool:
+        mine = entry.job == self.shift.job and (
+            entry.shift == str(self.shift) or entry.kind in EVERY_SHIFT
+        )
+        if not mine or entry.hash in self._all:
+            return False
+        self._all[entry.hash] = entry
+        insort(self._by_id[entry.id], entry, key=_order)
+        if entry.strikes:
+            insort(self._named[entry.strikes], entry, key=_order)
+        self._bodies[entry.hash] = opened(entry)
+        return True
+
+    def _read_all(self) -> None:
+        """Work through everything: at the start, and when the plan (and so the roles) changes."""
+        self._standing.clear()
+        self._states.clear()
+        self._plans = None
+        for kind in {entry.kind for entry in self._all.values()} | {"plan"}:
+            self._counts[kind] += 1
+        todo = list(self._all.values())
+        self._settle_each(entry for entry in todo if entry.kind == "plan")
+        self._plans = Plans.of([fact.entry for fact in self._standing["plan"]])
+        self._settle_each(todo)
+
+    def _settle_each(self, entries: Iterable[Entry]) -> None:
+        for entry in entries:
+            if entry.hash not in self._states:
+                self._settle(entry)
+
+    def _settle(self, entry: Entry) -> None:
+        """Settle again every observation that this entry is tied to by strikes."""
+        family = self._family(entry)
+        for member in family:
+            self._unstand(member)
+        strikers = {
+            member.id: found for member in family if (found := self._strikers(member, family))
+        }
+        for root in (member for member in family if not self._follows(member)):
+            settled = settle(root, strikers)
+            doubles = tuple(m for m in self._by_id[root.id] if m is not root)
+            self._mark(settled.struck, "struck", settled)
+            self._mark((*settled.contenders, *doubles), "contender", settled)
+            if settled.standing is not None:
+                self._mark((settled.standing,), "stands", settled)
+                self._stand(settled.standing, (*settled.contenders, *doubles))
+        for member in family:
+            if member.hash not in self._states:
+                self._states[member.hash] = self._aside(member), Settled(None, ())
+
+    def _mark(self, entries: Iterable[Entry], state: str, settled: Settled) -> None:
+        for entry in entries:
+            self._states[entry.hash] = state, settled
+
+    def _aside(self, entry: Entry) -> str:
+        """The state of an entry that belongs to no observation of its own."""
+        target = self.find(entry.strikes)
+        if target is not None and not self.may_strike(entry, target):
+            return "refused"
+        return "withdrawal" if entry.kind == "note" else "struck"
+
+    def _family(self, entry: Entry) -> list[Entry]:
+        """Every entry tied to this one by strikes or by sharing its id."""
+        found: dict[str, Entry] = {}
+        todo = [entry]
+        while todo:
+            member = todo.pop()
+            if member.hash in found:
+                continue
+            found[member.hash] = member
+            todo.extend(self._by_id[member.id])
+            todo.extend(self._by_id.get(member.strikes, ()))
+            todo.extend(self._named.get(member.id, ()))
+        return sorted(found.values(), key=_order)
+
+    def _follows(self, entry: Entry) -> bool:
+        """Whether an entry strikes something that is here, or comes second under its id."""
+        return bool(self._by_id.get(entry.strikes)) or self._by_id[entry.id][0] is not entry
+
+    def _strikers(self, target: Entry, family: Sequence[Entry]) -> list[Entry]:
+        """Who strikes this entry with the right to."""
+        return [
+            member
+            for member in family
+            if member.strikes == target.id
+            and member.id != target.id
+            and self.may_strike(member, target)
+        ]
+
+    def may_strike(self, striker: Entry, target: Entry) -> bool:
+        """Only the writer of an entry, or a supervisor, strikes it."""
+        if striker.by == target.by:
+            return True
+        person = self.plan_at(striker.at).people.get(striker.by) if self._plans else None
+        return person is not None and person.role == "supervisor"
+
+    def _stand(self, entry: Entry, contenders: tuple[Entry, ...]) -> None:
+        body = self._bodies[entry.hash]
+        if not body.trouble:
+            good = tuple(e for e in contenders if not self._bodies[e.hash].trouble)
+            insort(self._standing[entry.kind], Fact(entry, body.body, good), key=_order)
+        self._counts[entry.kind] += 1
+
+    def _unstand(self, entry: Entry) -> None:
+        self._states.pop(entry.hash, None)
+        standing = self._standing[entry.kind]
+        place = bisect_left(standing, entry.order, key=_order)
+        if place < len(standing) and standing[place].entry.hash == entry.hash:
+            del standing[place]
+        self._counts[entry.kind] += 1
+
+    # Reading
+
+    def of(self, kind: str) -> Sequence[Fact]:
+        """What stands of one kind, in reading order."""
+        return self._standing[kind]
+
+    def standing(self) -> list[Fact]:
+        """Everything that stands, in reading order."""
+        return sorted((fact for kind in self._standing.values() for fact in kind), key=_order)
+
+    def entries(self) -> list[Entry]:
+        """Every entry, struck and quarantined ones too, in reading order."""
+        return sorted(self._all.values(), key=_order)
+
+    def find(self, id: str) -> Entry | None:  # noqa: A002
+        """An entry by its id, whether it stands or not."""
+        return next(iter(self._by_id.get(id, ())), None)
+
+    def current(self, id: str) -> str:  # noqa: A002
+        """The id of what now stands for an entry: itself, or its correction."""
+        entry = self.find(id)
+        settled = self.settled(entry) if entry else None
+        return settled.standing.id if settled and settled.standing else id
+
+    def settled(self, entry: Entry) -> Settled:
+        """How the observation that this entry belongs to ended."""
+        return self._states[entry.hash][1]
+
+    def trouble(self, entry: Entry) -> str:
+        """Why an entry rests in quarantine; empty if it doesn't."""
+        return self._bodies[entry.hash].trouble
+
+    def state(self, entry: Entry) -> str:
+        """stands, struck, withdrawal, contender, refused, or quarantine."""
+        return "quarantine" if self.trouble(entry) else self._states[entry.hash][0]
+
+    def chains(self) -> dict[str, Chain]:
+        """Each device's chain, as far as this shift's entries show it."""
+        return chains(self._all.values())
+
+    # The plan
+
+    @property
+    def plans(self) -> Plans:
+        assert self._plans is not None
+        return self._plans
+
+    def plan_at(self, at: datetime) -> Plan:
+        """The plan in force at a moment."""
+        return self.plans.at(at)
+
+    # Remembering
+
+    def remembered(self, key: object, kinds: tuple[str, ...], work: Callable[[], T]) -> T:
+        """What `work` gives, kept for as long as none of these kinds changes."""
+        stamp = tuple(self._counts[kind] for kind in (*kinds, *EVERY_SHIFT))
+        held = self._remembered.get(key)
+        if held is None or held[0] != stamp:
+            held = (stamp, work())
+            self._remembered[key] = held
+        return held[1]  # type: ignore[return-value]
+
+
+def facts_as_known(shift: ShiftName, entries: Iterable[Entry], at: datetime) -> Facts:
+    """The facts as they could be known at a moment: only what had been written by then."""
+    return Facts(shift, (entry for entry in entries if entry.written <= at))
+
+
+def shifts_of(entries: Iterable[Entry]) -> Iterator[str]:
+    """The names of all shifts that occur, in order of working date."""
+    names = {entry.shift for entry in entries if entry.shift}
+    yield from sorted(names, key=lambda name: name.split("/")[1:])
+
+
+def _order(item: Entry | Fact) -> tuple[float, float, str, int, str]:
+    return item.order

@@ -1,0 +1,182 @@
+"""What was laid in the lanes: each mainline part of a load as a piece of mat with its area.
+
+Only mainline parts become pieces; driveways, tapers, waste and returned mix never enter yield.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from math import fsum
+
+from matbook.engine.spread import area
+from matbook.plan.model import Plan
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.parts import KINDS as PART_KINDS
+from matbook.shift.parts import Part, accounts
+from matbook.shift.places import metres
+
+KINDS = (*PART_KINDS, "width")
+JOINED_M = 0.05
+"""Stations closer than this are one station, written with fewer digits."""
+
+Strip = tuple[str, str, str]
+"""Lane, lift and paver."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One part of a load in a lane, from one station to another."""
+
+    part: Part
+    lane: str
+    lift: str
+    paver: str
+    mix: str
+    from_m: float
+    to_m: float
+    area_m2: float
+    width_by: str
+    """planned, measured, or area: how the width is known."""
+    inferred: bool
+    """The start was not written; it is where the piece before ended."""
+    run: int
+    """Changes with lane, lift, mix or paver, and after a skip."""
+
+    @property
+    def at(self) -> datetime:
+        return self.part.fact.at
+
+    @property
+    def mass_kg(self) -> float:
+        return self.part.mass_kg
+
+    @property
+    def length_m(self) -> float:
+        return abs(self.to_m - self.from_m)
+
+    @property
+    def strip(self) -> Strip:
+        return self.lane, self.lift, self.paver
+
+
+@dataclass(frozen=True, slots=True)
+class Unplaced:
+    """A mainline part that can't be given an area, and what is missing."""
+
+    part: Part
+    missing: str
+    """lane, lift, from or to."""
+
+
+def pieces(facts: Facts, restarts: Mapping[Strip, float] | None = None) -> tuple[Piece, ...]:
+    """Every piece of mat laid this shift, in reading order."""
+    return _both(facts, restarts or {})[0]
+
+
+def unplaced(facts: Facts, restarts: Mapping[Strip, float] | None = None) -> tuple[Unplaced, ...]:
+    """Mainline parts whose place is not known well enough to have an area."""
+    return _both(facts, restarts or {})[1]
+
+
+def _both(
+    facts: Facts, restarts: Mapping[Strip, float]
+) -> tuple[tuple[Piece, ...], tuple[Unplaced, ...]]:
+    key = ("pieces", tuple(sorted(restarts.items())))
+    return facts.remembered(key, KINDS, lambda: _lay(facts, restarts))
+
+
+def _lay(
+    facts: Facts, restarts: Mapping[Strip, float]
+) -> tuple[tuple[Piece, ...], tuple[Unplaced, ...]]:
+    laid: list[Piece] = []
+    lost: list[Unplaced] = []
+    ends = dict(restarts)
+    latest: dict[str, Piece] = {}
+    run = 0
+    for part in _mainline(facts):
+        piece = _piece(facts, part, ends)
+        if isinstance(piece, Unplaced):
+            lost.append(piece)
+            continue
+        before = latest.get(piece.paver)
+        if before is None or not _goes_on(before, piece):
+            run += 1
+            piece = replace(piece, run=run)
+        else:
+            piece = replace(piece, run=before.run)
+        latest[piece.paver] = piece
+        ends[piece.strip] = piece.to_m
+        laid.append(piece)
+    return tuple(laid), tuple(lost)
+
+
+def _mainline(facts: Facts) -> list[Part]:
+    parts = [part for a in accounts(facts) for part in a.parts if part.to == "mainline"]
+    return sorted(parts, key=lambda part: part.fact.order)
+
+
+def _goes_on(before: Piece, piece: Piece) -> bool:
+    same = (before.strip, before.mix) == (piece.strip, piece.mix)
+    return same and abs(before.to_m - piece.from_m) <= JOINED_M
+
+
+def _piece(facts: Facts, part: Part, ends: Mapping[Strip, float]) -> Piece | Unplaced:
+    fact = part.fact
+    plan = facts.plan_at(fact.at)
+    lane, lift, paver = fact.place("lane"), fact.place("lift"), fact.place("paver")
+    if lane not in plan.lanes:
+        return Unplaced(part, "lane")
+    if lift not in plan.lifts:
+        return Unplaced(part, "lift")
+    to_m = metres(plan, fact, "to")
+    if to_m is None:
+        return Unplaced(part, "to")
+    written = metres(plan, fact, "from")
+    from_m = written if written is not None else ends.get((lane, lift, paver))
+    if from_m is None:
+        return Unplaced(part, "from")
+    area_m2, by = _area(facts, plan, fact, from_m, to_m)
+    return Piece(
+        part=part,
+        lane=lane,
+        lift=lift,
+        paver=paver,
+        mix=part.load.mix,
+        from_m=from_m,
+        to_m=to_m,
+        area_m2=area_m2,
+        width_by=by,
+        inferred=written is None,
+        run=0,
+    )
+
+
+def _area(
+    facts: Facts, plan: Plan, fact: Fact, from_m: float, to_m: float
+) -> tuple[float, str]:
+    """Area as measured, or length x measured width, or by the plan's widths."""
+    measured = fact.si("measured_area") if fact.entry.kind == "placed" else None
+    if measured is not None:
+        return measured, "area"
+    length = abs(to_m - from_m)
+    width = fact.si("width") if fact.entry.kind == "placed" else None
+    if width is not None:
+        return length * width, "measured"
+    seen = _widths_within(facts, plan, fact, sorted((from_m, to_m)))
+    if seen:
+        return length * fsum(seen) / len(seen), "measured"
+    return area(plan.lanes[fact.place("lane")].widths, from_m, to_m), "planned"
+
+
+def _widths_within(
+    facts: Facts, plan: Plan, fact: Fact, reach: Sequence[float]
+) -> list[float]:
+    lane, lift, low, high = fact.place("lane"), fact.place("lift"), *reach
+    return [
+        width
+        for seen in facts.of("width")
+        if (seen.place("lane"), seen.place("lift")) == (lane, lift)
+        and (at := metres(plan, seen)) is not None
+        and low <= at <= high
+        and (width := seen.si("width")) is not None
+    ]

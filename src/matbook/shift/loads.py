@@ -1,0 +1,207 @@
+"""Loads: every truck of mix, accounted for.
+
+The plant's file and the people's entries are two witnesses to one load: they meet by plant,
+production day and ticket number, the mass counts once, and what they say differently is listed.
+Two different loads that share a number stay two loads with a repeated number.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from matbook.engine.weight import net_mass
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.figure import Figure, figure, read
+
+KINDS = ("load",)
+SAME_MASS_KG = 1.0
+"""Net masses this close are the same printed number, whatever unit it was written in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """One load, with everyone who saw it."""
+
+    id: str
+    """Of the entry that counts."""
+    plant: str
+    number: str
+    decision: str
+    fact: Fact
+    """The witness whose word counts: the road's, or the plant's where the road has none."""
+    witnesses: tuple[Fact, ...]
+    """The others: the plant's file, a colleague, a reprint."""
+    net_kg: float | None
+
+    @property
+    def at(self) -> datetime:
+        return self.fact.at
+
+    @property
+    def mix(self) -> str:
+        return self.first("mix")
+
+    @property
+    def truck(self) -> str:
+        return self.first("truck")
+
+    @property
+    def counts(self) -> bool:
+        """Whether its mass is the owner's to pay for: taken, neither turned away nor void."""
+        return self.decision == "taken"
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        return (self.id, *(fact.id for fact in self.witnesses))
+
+    @property
+    def label(self) -> str:
+        return self.number or "—"
+
+    @property
+    def seen_on_road(self) -> bool:
+        return any(fact.text("witness") != "plant" for fact in (self.fact, *self.witnesses))
+
+    def first(self, name: str) -> str:
+        """A field from the witness that counts, or from the first other one that has it."""
+        return next((f.text(name) for f in (self.fact, *self.witnesses) if f.text(name)), "")
+
+    def si(self, name: str) -> float | None:
+        """A measured field in SI units, from the first witness that has it."""
+        return next(
+            (v for f in (self.fact, *self.witnesses) if (v := f.si(name)) is not None), None
+        )
+
+    def moment(self, name: str) -> datetime | None:
+        return next(
+            (v for f in (self.fact, *self.witnesses) if (v := f.moment(name)) is not None), None
+        )
+
+    @property
+    def age(self) -> timedelta | None:
+        """From loading at the plant to discharge, or to the look at the load."""
+        loaded = self.moment("loaded")
+        return None if loaded is None else (self.moment("discharged") or self.at) - loaded
+
+    def net(self) -> Figure | None:
+        """Net mass, from the ticket's own net, or gross - tare; opens to the entry."""
+        for fact in (self.fact, *self.witnesses):
+            if fact.si("net") is not None:
+                return Figure(fact.si("net") or 0.0, "kg", None, {"net": read(fact, "net")})
+            if fact.si("gross") is not None and fact.si("tare") is not None:
+                return figure(
+                    net_mass, "kg", gross_kg=read(fact, "gross"), tare_kg=read(fact, "tare")
+                )
+        return None
+
+    def differences(self) -> list[tuple[str, str, str]]:
+        """Where the plant and the road say different things: field, road, plant."""
+        found = []
+        for other in self.witnesses:
+            for name in ("truck", "mix", "decision"):
+                ours, theirs = self.fact.text(name), other.text(name)
+                if ours and theirs and ours != theirs:
+                    found.append((name, ours, theirs))
+            ours_kg, theirs_kg = fact_net(self.fact), fact_net(other)
+            if _apart(ours_kg, theirs_kg):
+                found.append(("net", self.fact.text("net"), other.text("net")))
+        return found
+
+
+def loads(facts: Facts) -> tuple[Load, ...]:
+    """All loads of the shift in reading order of the witness that counts."""
+    return facts.remembered("loads", KINDS, lambda: _loads(facts.of("load")))
+
+
+def load_of(facts: Facts, entry: str) -> Load | None:
+    """The load that an entry's id belongs to, through corrections and witnesses."""
+    by_id = facts.remembered("loads.by_id", KINDS, lambda: _by_id(loads(facts)))
+    return by_id.get(entry) or by_id.get(facts.current(entry))
+
+
+def fact_net(fact: Fact) -> float | None:
+    """Net mass [kg] as one witness has it: printed, or gross - tare; None if it can't be told."""
+    net = fact.si("net")
+    if net is not None:
+        return net
+    gross, tare = fact.si("gross"), fact.si("tare")
+    if gross is None or tare is None or gross < tare:
+        return None
+    return net_mass(gross, tare)
+
+
+def _by_id(all_loads: Iterable[Load]) -> dict[str, Load]:
+    return {entry: load for load in all_loads for entry in load.ids}
+
+
+def _loads(facts: Sequence[Fact]) -> tuple[Load, ...]:
+    numbered: dict[tuple[str, str], list[Fact]] = defaultdict(list)
+    found: list[Load] = []
+    for fact in facts:
+        number = fact.text("ticket").strip().casefold()
+        if number:
+            numbered[fact.text("plant"), number].append(fact)
+        else:
+            found.append(_load([fact]))
+    for group in numbered.values():
+        found.extend(_load(witnesses) for witnesses in _paired(group))
+    return tuple(sorted(found, key=lambda load: load.fact.order))
+
+
+def _paired(group: Sequence[Fact]) -> list[list[Fact]]:
+    """Part the entries under one number into loads: each load once, with its witnesses."""
+    parted: list[list[Fact]] = []
+    for fact in sorted(group, key=_precedence):
+        matching = [seen for seen in parted if _same_load(seen, fact)]
+        if matching:
+            min(matching, key=lambda seen: _distance(seen[0], fact)).append(fact)
+        else:
+            parted.append([fact])
+    return parted
+
+
+def _precedence(fact: Fact) -> tuple[int, int, tuple[float, float, str, int, str]]:
+    """The road before the plant, an original before its reprint, then reading order."""
+    return fact.text("witness") == "plant", fact.text("form") == "reprint", fact.order
+
+
+def _same_load(seen: Sequence[Fact], fact: Fact) -> bool:
+    """Whether an entry is one more witness to a load already seen.
+
+    A plant's line joins a load that the plant hasn't spoken for; a reprint joins its original;
+    a second person's entry joins when truck and mass agree. The same person writing the same
+    number twice is a repeated number, for that person to clear up.
+    """
+    if fact.text("witness") == "plant":
+        return all(other.text("witness") != "plant" for other in seen)
+    if fact.text("form") == "reprint":
+        return True
+    other_people = all(other.entry.by != fact.entry.by for other in seen)
+    return other_people and _distance(seen[0], fact) <= SAME_MASS_KG
+
+
+def _distance(one: Fact, other: Fact) -> float:
+    """How unlike two witnesses are: another truck outweighs any difference in mass."""
+    trucks = {one.text("truck"), other.text("truck")} - {""}
+    masses = (fact_net(one), fact_net(other))
+    apart = abs(masses[0] - masses[1]) if masses[0] is not None and masses[1] is not None else 0.0
+    return apart + (1e9 if len(trucks) > 1 else 0.0)
+
+
+def _load(witnesses: Sequence[Fact]) -> Load:
+    first, *others = witnesses
+    net = next((kg for fact in witnesses if (kg := fact_net(fact)) is not None), None)
+    return Load(
+        id=first.id,
+        plant=first.text("plant"),
+        number=first.text("ticket").strip(),
+        decision=first.text("decision"),
+        fact=first,
+        witnesses=tuple(others),
+        net_kg=net,
+    )
+
+
+def _apart(ours_kg: float | None, theirs_kg: float | None) -> bool:
+    return ours_kg is not None and theirs_kg is not None and abs(ours_kg - theirs_kg) > SAME_MASS_KG

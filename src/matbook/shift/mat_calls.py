@@ -1,0 +1,110 @@
+"""What the mat, the paver and the checks need said."""
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime
+
+from matbook.plan.judge import judge, limits_for, people_to_tell
+from matbook.shift.calls import Call, beyond
+from matbook.shift.due import due
+from matbook.shift.facts import Facts
+from matbook.shift.laid import Strip
+from matbook.shift.measured import MEASURES, readings
+from matbook.shift.pavers import Stop, lines
+from matbook.shift.places import unreadable
+from matbook.shift.yields import Row, Yield, by_course, of_shift, rows
+
+
+def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+    """Every call about yield, readings, pavers and checks due."""
+    yield from _yields(facts, restarts)
+    yield from _readings(facts)
+    for line in lines(facts):
+        for stop in line.stops:
+            yield from _stop(facts, stop, now)
+    yield from _due(facts, now)
+    for fact, written, why in unreadable(facts):
+        says = {"station": written, "kind": fact.entry.kind, "why": why}
+        yield Call("station.unreadable", fact.id, "watch", fact.at, says, entries=(fact.id,))
+
+
+def _yields(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+    """Per load and running windows speak for the latest piece only; totals for all."""
+    for row in _latest(rows(facts, restarts)):
+        for one in (row.own, row.last):
+            if one is not None:
+                place = f"{row.piece.lane}/{row.piece.lift}/{row.piece.paver}"
+                yield from _yield(facts, one, place, row.piece.at, row)
+    for (lane, lift), total in by_course(facts, restarts).items():
+        last = max(r.piece.at for r in rows(facts, restarts) if r.piece.lane == lane)
+        yield from _yield(facts, total, f"{lane}/{lift}", last, None)
+    whole = of_shift(facts, restarts)
+    if whole is not None:
+        yield from _yield(facts, whole, "shift", rows(facts, restarts)[-1].piece.at, None)
+
+
+def _latest(all_rows: tuple[Row, ...]) -> list[Row]:
+    return list({row.piece.paver: row for row in all_rows}.values())
+
+
+def _yield(facts: Facts, one: Yield, place: str, at: datetime, row: Row | None) -> Iterator[Call]:
+    deviation = one.deviation
+    for judgement in one.beyond:
+        assert deviation is not None
+        yield beyond(
+            judgement,
+            facts.plan_at(at),
+            one.quantity,
+            place,
+            at,
+            (row.piece.part.fact.id,) if row else (),
+            pct=deviation.value,
+            low=deviation.low,
+            high=deviation.high,
+            place=place,
+            thickness_m=one.thickness.value if one.thickness else None,
+            loads=one.total.loads,
+        )
+
+
+def _readings(facts: Facts) -> Iterator[Call]:
+    for kind in MEASURES:
+        for reading in readings(facts, kind):
+            for judgement in reading.beyond:
+                fact = reading.fact
+                yield beyond(
+                    judgement,
+                    facts.plan_at(fact.at),
+                    "reading.beyond",
+                    f"{fact.id}/{judgement.limit.id}",
+                    fact.at,
+                    (fact.id,),
+                    quantity=reading.quantity,
+                    value=reading.value.value,
+                    unit=reading.value.unit,
+                    target=reading.target.value if reading.target else None,
+                    station=fact.place("station") or fact.place("from"),
+                    by=judgement.by,
+                )
+
+
+def _stop(facts: Facts, stop: Stop, now: datetime) -> Iterator[Call]:
+    plan = facts.plan_at(stop.started)
+    minutes = stop.lasted(now).total_seconds() / 60
+    says = {"paver": stop.paver, "minutes": minutes, "reason": stop.reason, "station": stop.station}
+    for limit in limits_for(plan, "stop", lane=stop.lane):
+        judgement = judge(limit, minutes, "min", plan.job.rounding)
+        if not judgement.ok:
+            code = "paver.standing" if stop.ended is None else "paver.stood"
+            tell = tuple(person.id for person in people_to_tell(plan, limit))
+            grade = limit.grade if stop.ended is None else "note"
+            yield Call(code, stop.id, grade, stop.started, says, limit, tell, (stop.id,))
+
+
+def _due(facts: Facts, now: datetime) -> Iterator[Call]:
+    for item in due(facts, now):
+        if item.left is None or item.left > 0:
+            continue
+        code = "check.overdue" if item.overdue else "check.due"
+        says = {"check": item.check.name, "per": item.check.per, "by": -item.left}
+        grade = "watch" if item.overdue else "note"
+        yield Call(code, item.check.id, grade, item.last.at if item.last else now, says)

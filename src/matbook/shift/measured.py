@@ -1,0 +1,175 @@
+"""Readings set against the plan: temperatures, depths, slopes, widths, joints, weather."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from matbook.engine.depth import loose_depth
+from matbook.engine.geometry import slope_from_board
+from matbook.engine.spread import width_at
+from matbook.plan.judge import Judgement, judge, limits_for
+from matbook.plan.model import Plan
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.figure import Agreed, Figure, Input, Read, figure, read
+from matbook.shift.places import metres
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A reading, what it should be where the plan says so, and what its limits say."""
+
+    fact: Fact
+    quantity: str
+    """Name in the plan's list of quantities; what limits speak of."""
+    value: Figure
+    target: Figure | None = None
+    judgements: tuple[Judgement, ...] = ()
+    note: str = ""
+    """Why it was not set against a limit, as the code of a sentence."""
+
+    @property
+    def beyond(self) -> tuple[Judgement, ...]:
+        return tuple(judgement for judgement in self.judgements if not judgement.ok)
+
+    @property
+    def deviation(self) -> float | None:
+        return None if self.target is None else self.value.value - self.target.value
+
+
+Measure = Callable[[Plan, Fact], list[Reading]]
+
+
+def readings(facts: Facts, kind: str) -> tuple[Reading, ...]:
+    """Every reading of one kind, judged by the plan in force when it was taken."""
+    measure = MEASURES[kind]
+    return facts.remembered(
+        ("readings", kind),
+        (kind,),
+        lambda: tuple(r for fact in facts.of(kind) for r in measure(facts.plan_at(fact.at), fact)),
+    )
+
+
+def judged(
+    plan: Plan, fact: Fact, quantity: str, value: float, unit: str, mix: str = ""
+) -> tuple[Judgement, ...]:
+    """What the plan's limits on a quantity say of a value, here."""
+    lift = fact.place("lift")
+    mix = mix or (plan.lifts[lift].mix if lift in plan.lifts else "")
+    limits = limits_for(plan, quantity, mix=mix, lift=lift, lane=fact.place("lane"))
+    return tuple(judge(limit, value, unit, plan.job.rounding) for limit in limits)
+
+
+def _straight(name: str, quantity: str, unit: str) -> Measure:
+    """A field judged as it is."""
+
+    def measure(plan: Plan, fact: Fact) -> list[Reading]:
+        if fact.si(name) is None:
+            return []
+        value = _figure(fact, name, unit)
+        return [
+            Reading(fact, quantity, value, None, judged(plan, fact, quantity, value.value, unit))
+        ]
+
+    return measure
+
+
+def _all(*measures: Measure) -> Measure:
+    return lambda plan, fact: [reading for measure in measures for reading in measure(plan, fact)]
+
+
+def _figure(fact: Fact, name: str, unit: str) -> Figure:
+    source: Read = read(fact, name)
+    span = fact.spread(name)
+    low, high = span or (None, None)
+    return Figure(source.value, unit, None, {name: source}, low, high, "contest" if span else "")
+
+
+def _temperature(plan: Plan, fact: Fact) -> list[Reading]:
+    """An infrared reading sees the skin; it is shown, and not set against a limit on the mix."""
+    quantity = f"temperature.{fact.text('stage')}"
+    value = _figure(fact, "temp", "degC")
+    if fact.text("how") == "infrared":
+        return [Reading(fact, quantity, value, note="reading.skin-only")]
+    return [
+        Reading(fact, quantity, value, None, judged(plan, fact, quantity, value.value, "degC"))
+    ]
+
+
+def _against(
+    plan: Plan, fact: Fact, quantity: str, value: Figure, target: Figure | None
+) -> list[Reading]:
+    """A reading whose limits speak of its deviation from a target."""
+    if target is None:
+        return [Reading(fact, quantity, value)]
+    off = value.value - target.value
+    return [Reading(fact, quantity, value, target, judged(plan, fact, quantity, off, value.unit))]
+
+
+def _loose_depth(plan: Plan, fact: Fact) -> list[Reading]:
+    lift = plan.lifts.get(fact.place("lift"))
+    target = None
+    if lift is not None and lift.thickness_m is not None and lift.roll_down is not None:
+        path = f"lifts/{lift.id}"
+        target = figure(
+            loose_depth,
+            "m",
+            compacted_m=Agreed(lift.thickness_m, f"{path}/thickness"),
+            roll_down=Agreed(lift.roll_down, f"{path}/roll_down"),
+        )
+    return _against(plan, fact, "loose-depth", _figure(fact, "depth", "m"), target)
+
+
+def _width(plan: Plan, fact: Fact) -> list[Reading]:
+    lane, at_m = plan.lanes.get(fact.place("lane")), metres(plan, fact)
+    target = None
+    if lane is not None and at_m is not None:
+        planned = width_at(lane.widths, at_m)
+        target = Figure(planned, "m", None, {"plan": Agreed(planned, f"lanes/{lane.id}/width")})
+    return _against(plan, fact, "width", _figure(fact, "width", "m"), target)
+
+
+def _slope(plan: Plan, fact: Fact) -> list[Reading]:
+    if fact.si("slope") is not None:
+        value = _figure(fact, "slope", "1")
+    elif fact.si("reading") is not None and fact.si("board") is not None:
+        inputs: dict[str, Input] = {
+            "reading_m": read(fact, "reading"),
+            "board_m": read(fact, "board"),
+        }
+        value = figure(slope_from_board, "1", **inputs)
+    else:
+        return []
+    planned = fact.si("planned")
+    target = None if planned is None else _figure(fact, "planned", "1")
+    return _against(plan, fact, "cross-slope", value, target)
+
+
+def _ramp(plan: Plan, fact: Fact) -> list[Reading]:
+    """Length over step: how many to one the ramp is."""
+    step, length = fact.si("step"), fact.si("length")
+    if not step or length is None:
+        return []
+    inputs: dict[str, Input] = {"length": read(fact, "length"), "step": read(fact, "step")}
+    value = Figure(length / step, "1", None, inputs)
+    return [
+        Reading(
+            fact, "ramp.ratio", value, None, judged(plan, fact, "ramp.ratio", value.value, "1")
+        )
+    ]
+
+
+MEASURES: Final[Mapping[str, Measure]] = {
+    "temperature": _temperature,
+    "loose-depth": _loose_depth,
+    "width": _width,
+    "slope": _slope,
+    "ramp": _ramp,
+    "overlap": _straight("overlap", "overlap", "m"),
+    "straightedge": _straight("gap", "straightedge", "m"),
+    "roller": _straight("speed", "roller-speed", "m/s"),
+    "weather": _all(
+        _straight("air", "air.temperature", "degC"),
+        _straight("surface", "surface.temperature", "degC"),
+    ),
+    "surface": _straight("temp", "surface.temperature", "degC"),
+}

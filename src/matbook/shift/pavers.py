@@ -1,0 +1,122 @@
+"""Each paver's line: where it was when, where it stood and why, and its pace."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import fsum
+
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.places import metres
+
+KINDS = ("paver",)
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    at: datetime
+    station_m: float
+    lane: str
+    lift: str
+    id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """The paver stood; `ended` is None while it still stands."""
+
+    paver: str
+    started: datetime
+    ended: datetime | None
+    reason: str
+    station: str
+    lane: str
+    id: str
+
+    def lasted(self, now: datetime) -> timedelta:
+        """How long it stood, up to now if it still stands."""
+        return (self.ended or max(now, self.started)) - self.started
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One paver's shift: its points in time, and its stops."""
+
+    paver: str
+    points: tuple[Point, ...]
+    stops: tuple[Stop, ...]
+    working: bool
+    """Started and not yet ended."""
+
+    @property
+    def standing(self) -> Stop | None:
+        return next((stop for stop in self.stops if stop.ended is None), None)
+
+    def pace_m_s(self, now: datetime) -> float | None:
+        """Distance over time while moving, over all points on one lane and lift; None if unknown.
+
+        Time standing does not count: this is the paver's pace while it paves.
+        """
+        legs = [
+            (abs(b.station_m - a.station_m), (b.at - a.at).total_seconds() - self._stood(a, b, now))
+            for a, b in zip(self.points, self.points[1:], strict=False)
+            if (a.lane, a.lift) == (b.lane, b.lift)
+        ]
+        moving = fsum(seconds for _, seconds in legs)
+        return fsum(length for length, _ in legs) / moving if moving > 0 else None
+
+    def _stood(self, a: Point, b: Point, now: datetime) -> float:
+        return fsum(
+            max(
+                0.0, (min(stop.ended or now, b.at) - max(stop.started, a.at)).total_seconds()
+            )
+            for stop in self.stops
+        )
+
+
+def lines(facts: Facts) -> tuple[Line, ...]:
+    """The line of every paver that wrote anything, in order of first appearance."""
+    return facts.remembered("pavers", KINDS, lambda: _lines(facts))
+
+
+def _lines(facts: Facts) -> tuple[Line, ...]:
+    by_paver: dict[str, list[Fact]] = defaultdict(list)
+    for fact in facts.of("paver"):
+        by_paver[fact.place("paver")].append(fact)
+    return tuple(
+        Line(paver, _points(facts, said), _stops(paver, said), _working(said))
+        for paver, said in by_paver.items()
+    )
+
+
+def _points(facts: Facts, said: Sequence[Fact]) -> tuple[Point, ...]:
+    found = []
+    for fact in said:
+        at_m = metres(facts.plan_at(fact.at), fact)
+        if at_m is not None:
+            place = fact.place
+            found.append(Point(fact.at, at_m, place("lane"), place("lift"), fact.id))
+    return tuple(found)
+
+
+def _stops(paver: str, said: Sequence[Fact]) -> tuple[Stop, ...]:
+    """A stop lasts until the paver is next seen anywhere: starting, passing, or ending."""
+    found: list[Stop] = []
+    for here, after in zip(said, [*said[1:], None], strict=True):
+        if here.text("event") == "stop":
+            found.append(
+                Stop(
+                    paver=paver,
+                    started=here.at,
+                    ended=after.at if after else None,
+                    reason=here.text("reason") or "other",
+                    station=here.place("station"),
+                    lane=here.place("lane"),
+                    id=here.id,
+                )
+            )
+    return tuple(found)
+
+
+def _working(said: Sequence[Fact]) -> bool:
+    return said[-1].text("event") != "end"

@@ -1,0 +1,130 @@
+"""Calls become sentences: a number that leads, what it means, and a small line behind it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from matbook.plan.model import Limit, Plan
+from matbook.shift.calls import Call
+from matbook.shift.display import Display, fixed, minutes, sign
+from matbook.words import has, say
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A call as a person reads it."""
+
+    head: str
+    line: str
+    small: str
+
+
+def spoken(call: Call, plan: Plan, now: datetime, language: str = "en") -> Spoken:
+    """A call in words, in the job's units."""
+    arguments = _arguments(call, plan, language)
+    small = [
+        *([limit_words(call.limit, language)] if call.limit else []),
+        *([say("small.range", language, **arguments)] if call.says.get("low") is not None else []),
+        say("small.age", language, age=minutes(max(now, call.at) - call.at)),
+    ]
+    return Spoken(
+        say(f"call.{call.code}", language, **arguments),
+        say(f"call.{call.code}.line", language, **arguments),
+        " · ".join(small),
+    )
+
+
+def limit_words(limit: Limit, language: str = "en") -> str:
+    """A limit as printed, with its clause: “at least 115 °C (4.3)”."""
+    words = say(f"limit.{limit.side}", language, number=limit.number, unit=sign(limit.unit))
+    return f"{words.strip()} ({limit.clause})" if limit.clause else words.strip()
+
+
+def quantity_words(quantity: str, language: str = "en") -> str:
+    """The name of what a limit or a reading speaks of."""
+    return say(f"quantity.{quantity}", language)
+
+
+def _arguments(call: Call, plan: Plan, language: str) -> dict[str, str]:
+    display = Display(plan.job.units)
+    found: dict[str, str] = {}
+    for name, value in call.says.items():
+        found[name] = _argument(display, name, value, call.says, language)
+    if call.limit is not None:
+        found["limit"] = limit_words(call.limit, language)
+    if "pct" in call.says:
+        pct = float(str(call.says["pct"]))
+        found["over"] = say("over" if pct >= 0 else "under", language)
+        found["pct"] = fixed(abs(pct), 1)
+    if "side" in call.says and "by" in call.says:
+        beyond = float(str(call.says["by"]))
+        side = call.says["side"] if call.says["side"] != "within" else "max"
+        found["beyond"] = say(f"beyond.{side}", language)
+        unit = call.limit.unit if call.limit else ""
+        found["by"] = f"{fixed(abs(beyond), _places(call))} {sign(unit)}".rstrip()
+    return found
+
+
+def _places(call: Call) -> int:
+    number = call.limit.number if call.limit else "0"
+    return len(number.partition(".")[2])
+
+
+def _argument(
+    display: Display, name: str, value: object, says: Mapping[str, object], language: str
+) -> str:
+    if value is None or isinstance(value, str):
+        text = "" if value is None else value
+        code = f"{CHOICES[name]}.{text}" if name in CHOICES else ""
+        return say(code, language) if code and has(code, language) else text
+    number = float(str(value))
+    if name == "value":
+        return _value(display, number, says)
+    if name == "target":
+        return display.of(str(says["quantity"]), number)
+    if name in MEASURES:
+        return display.show(MEASURES[name], number)
+    if name in ("low", "high", "pct"):
+        return fixed(number, 1)
+    if name == "by" and "per" in says:
+        return _count(display, str(says["per"]), number)
+    return fixed(number, 0).replace("\u202f", "")
+
+
+def _value(display: Display, number: float, says: Mapping[str, object]) -> str:
+    if "quantity" in says:
+        return display.of(str(says["quantity"]), number)
+    if says["unit"] == "degC":
+        return display.show("temperature", number)
+    return f"{fixed(number, 0)} {says['unit']}"
+
+
+def _count(display: Display, per: str, number: float) -> str:
+    """An amount of what a check counts by."""
+    if per == "loads":
+        return say("count.loads", n=fixed(number, 0))
+    if per == "time":
+        return f"{fixed(number / 60, 0)} min"
+    return display.show("mass" if per == "mass" else "length", number, 0)
+
+
+CHOICES: Final[Mapping[str, str]] = {
+    "reason": "stop",
+    "quantity": "quantity",
+    "decision": "decision",
+    "missing": "missing",
+    "field": "field",
+}
+"""Arguments that are choices, and the family of sentences that words them."""
+
+MEASURES: Final[Mapping[str, str]] = {
+    "kg": "load",
+    "gross_kg": "load",
+    "legal_kg": "load",
+    "tare_kg": "load",
+    "theirs_kg": "load",
+    "ours_kg": "load",
+    "thickness_m": "thickness",
+}
+"""Arguments that are measured, and how they are shown."""

@@ -1,0 +1,177 @@
+"""The state of a shift at a given moment: each subject worked out only when somebody looks."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property, reduce
+from operator import add
+
+from matbook.plan.model import Plan
+from matbook.shift import book_calls, load_calls, mat_calls
+from matbook.shift.calls import Call
+from matbook.shift.carry import NOTHING, Carry, added
+from matbook.shift.due import Due, due
+from matbook.shift.facts import Facts
+from matbook.shift.figure import Figure
+from matbook.shift.laid import Piece, pieces
+from matbook.shift.loads import Load, loads
+from matbook.shift.measured import Reading, readings
+from matbook.shift.numbers import Numbering, numberings
+from matbook.shift.parts import Account, accounts
+from matbook.shift.pavers import Line, lines
+from matbook.shift.told import Matter, matters
+from matbook.shift.yields import (
+    Course,
+    Finish,
+    Row,
+    Total,
+    Yield,
+    by_course,
+    finishes,
+    of_shift,
+    rows,
+    totals,
+)
+
+
+@dataclass(frozen=True)
+class View:
+    """One shift, seen at `now`, with what the shift before handed on."""
+
+    facts: Facts
+    now: datetime
+    carry: Carry = NOTHING
+
+    @property
+    def plan(self) -> Plan:
+        return self.facts.plan_at(self.now)
+
+    # Delivery
+
+    @property
+    def loads(self) -> tuple[Load, ...]:
+        return loads(self.facts)
+
+    @property
+    def accounts(self) -> tuple[Account, ...]:
+        return accounts(self.facts)
+
+    @property
+    def numberings(self) -> tuple[Numbering, ...]:
+        return numberings(self.plan, self.loads, self.carry.tickets)
+
+    @property
+    def last_load(self) -> Load | None:
+        """The latest load that the road looked at."""
+        return next((load for load in reversed(self.loads) if load.seen_on_road), None)
+
+    # Paving
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        return pieces(self.facts, self.carry.restarts)
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return rows(self.facts, self.carry.restarts)
+
+    @cached_property
+    def by_course(self) -> Mapping[Course, Yield]:
+        return by_course(self.facts, self.carry.restarts)
+
+    @cached_property
+    def shift_yield(self) -> Yield | None:
+        return of_shift(self.facts, self.carry.restarts)
+
+    @cached_property
+    def totals(self) -> Mapping[Course, Total]:
+        """Cumulative over all shifts so far, by lane and lift."""
+        return added(self.carry.totals, totals(self.facts, self.carry.restarts))
+
+    @cached_property
+    def fronts(self) -> Mapping[Course, float]:
+        """Where the mat ends now, by lane and lift."""
+        here = {(piece.lane, piece.lift): piece.to_m for piece in self.pieces}
+        return {**self.carry.fronts, **here}
+
+    @cached_property
+    def finishes(self) -> tuple[Finish, ...]:
+        return finishes(self.plan, self.totals, self.fronts)
+
+    @property
+    def pavers(self) -> tuple[Line, ...]:
+        return lines(self.facts)
+
+    def readings(self, kind: str) -> tuple[Reading, ...]:
+        return readings(self.facts, kind)
+
+    # What waits
+
+    @cached_property
+    def due(self) -> tuple[Due, ...]:
+        return due(self.facts, self.now)
+
+    @property
+    def matters(self) -> tuple[Matter, ...]:
+        return matters(self.facts, self.carry.matters)
+
+    @cached_property
+    def calls(self) -> tuple[Call, ...]:
+        """Everything that needs a person, most urgent first; one call for one id."""
+        found = {
+            call.id: call
+            for call in (
+                *load_calls.calls(
+                    self.facts, self.now, self.carry.tickets, self.carry.restarts
+                ),
+                *mat_calls.calls(self.facts, self.now, self.carry.restarts),
+                *book_calls.calls(self.facts, self.now, self.carry.matters),
+            )
+        }
+        return tuple(sorted(found.values(), key=lambda call: call.urgency))
+
+    def told(self, call: Call) -> Matter | None:
+        """The notice that answers a call, if somebody was told."""
+        return next((matter for matter in self.matters if matter.call == call.id), None)
+
+    # Figures by name, for whoever wants to open one
+
+    def figures(self) -> Iterator[tuple[str, Figure]]:
+        """Every figure of the shift, by a name that stays."""
+        for load in self.loads:
+            net = load.net()
+            if net is not None:
+                yield f"net/{load.label}", net
+        for row in self.rows:
+            place = f"{row.piece.lane}/{row.piece.lift}/{row.piece.part.load.label}"
+            yield from _yield_figures(f"yield.load/{place}", row.own)
+            if row.last is not None:
+                yield from _yield_figures(f"yield.last/{place}", row.last)
+        for (lane, lift), found in self.by_course.items():
+            yield from _yield_figures(f"yield.lift/{lane}/{lift}", found)
+        if self.shift_yield is not None:
+            yield from _yield_figures("yield.shift", self.shift_yield)
+        for finish in self.finishes:
+            if finish.mass is not None:
+                yield f"finish.mass/{finish.lift}", finish.mass
+            if finish.rate is not None:
+                yield f"finish.rate/{finish.lift}", finish.rate
+
+    @cached_property
+    def stood(self) -> timedelta:
+        """How long pavers stood this shift, all together."""
+        spans = [stop.lasted(self.now) for line in self.pavers for stop in line.stops]
+        return reduce(add, spans, timedelta())
+
+
+def view(facts: Facts, now: datetime, carry: Carry = NOTHING) -> View:
+    """The state of a shift at `now`, given what the shift before handed on."""
+    return View(facts, now, carry)
+
+
+def _yield_figures(name: str, found: Yield) -> Iterator[tuple[str, Figure]]:
+    yield f"{name}/rate", found.rate
+    if found.deviation is not None:
+        yield f"{name}/deviation", found.deviation
+    if found.thickness is not None:
+        yield f"{name}/thickness", found.thickness

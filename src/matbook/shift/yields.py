@@ -1,0 +1,303 @@
+"""Yield: mass on the tickets over the area it was laid on, against what was planned.
+
+Yield is not thickness where the base is uneven: the equivalent thickness holds if the base is
+even. Every rate has a 95 % range from reading stations and from mix not yet laid at both ends.
+"""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import fsum
+
+from matbook.engine.spread import (
+    area,
+    deviation_pct,
+    equivalent_thickness,
+    mass_for,
+    rate_to_finish,
+    spread_range,
+    spread_rate,
+)
+from matbook.plan.judge import Judgement, judge, limits_for
+from matbook.plan.model import Lift, Plan
+from matbook.shift.facts import Facts
+from matbook.shift.figure import Agreed, Figure, Whole, figure
+from matbook.shift.laid import KINDS, Piece, Strip, pieces
+
+LAST = 5
+"""Loads in the running window: enough for one misread station to drop out of the mean."""
+
+Course = tuple[str, str]
+"""Lane and lift."""
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """Mass, area and planned mass of some pieces: what adds up, from shift to shift too."""
+
+    mass_kg: float = 0.0
+    area_m2: float = 0.0
+    planned_kg: float = 0.0
+    length_m: float = 0.0
+    loads: int = 0
+
+    def plus(self, other: "Total") -> "Total":
+        return Total(
+            self.mass_kg + other.mass_kg,
+            self.area_m2 + other.area_m2,
+            self.planned_kg + other.planned_kg,
+            self.length_m + other.length_m,
+            self.loads + other.loads,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    """The yield of some pieces against the plan."""
+
+    quantity: str
+    """yield.load, yield.last, yield.lift or yield.shift: what limits speak of."""
+    total: Total
+    rate: Figure
+    """Spread, kg/m2, with its 95 % range."""
+    deviation: Figure | None
+    """Percent over (or under) what was planned; None where nothing was."""
+    thickness: Figure | None
+    """Equivalent thickness, if the base is even."""
+    judgements: tuple[Judgement, ...]
+
+    @property
+    def beyond(self) -> tuple[Judgement, ...]:
+        return tuple(judgement for judgement in self.judgements if not judgement.ok)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One piece with its own yield and the last five up to it, within its run."""
+
+    piece: Piece
+    own: Yield
+    last: Yield | None
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """What is left of a lift, and what it takes."""
+
+    lift: str
+    area_m2: float
+    mass: Figure | None
+    """Mass to the end at the planned spread, kg."""
+    budget_left_kg: float | None
+    rate: Figure | None
+    """Spread that ends on the budget, kg/m2."""
+
+
+def rows(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Row, ...]:
+    """Every piece in reading order with its yield and its running yield."""
+    key = ("yield.rows", tuple(sorted(restarts.items())))
+    return facts.remembered(key, KINDS, lambda: _rows(facts, restarts))
+
+
+def _rows(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Row, ...]:
+    window: dict[int, list[Piece]] = defaultdict(list)
+    found = []
+    for piece in pieces(facts, restarts):
+        run = window[piece.run]
+        run.append(piece)
+        full = len(run) >= LAST
+        found.append(
+            Row(
+                piece,
+                yield_of(facts, "yield.load", [piece], first=len(run) == 1),
+                yield_of(facts, "yield.last", run[-LAST:], first=len(run) == LAST)
+                if full
+                else None,
+            )
+        )
+    return tuple(found)
+
+
+def totals(facts: Facts, restarts: Mapping[Strip, float]) -> dict[Course, Total]:
+    """This shift's totals by lane and lift."""
+    laid: dict[Course, list[Piece]] = defaultdict(list)
+    for piece in pieces(facts, restarts):
+        laid[piece.lane, piece.lift].append(piece)
+    return {course: total_of(facts, said) for course, said in laid.items()}
+
+
+def by_course(facts: Facts, restarts: Mapping[Strip, float]) -> dict[Course, Yield]:
+    """Yield of this shift by lane and lift."""
+    laid: dict[Course, list[Piece]] = defaultdict(list)
+    for piece in pieces(facts, restarts):
+        laid[piece.lane, piece.lift].append(piece)
+    return {
+        course: yield_of(facts, "yield.lift", said, first=True) for course, said in laid.items()
+    }
+
+
+def of_shift(facts: Facts, restarts: Mapping[Strip, float]) -> Yield | None:
+    """Yield of everything laid in the lanes this shift; None if nothing was."""
+    laid = pieces(facts, restarts)
+    return yield_of(facts, "yield.shift", laid, first=True) if laid else None
+
+
+def total_of(facts: Facts, said: Sequence[Piece]) -> Total:
+    """Mass, area, planned mass and length of some pieces, and from how many loads."""
+    return Total(
+        mass_kg=fsum(piece.mass_kg for piece in said),
+        area_m2=fsum(piece.area_m2 for piece in said),
+        planned_kg=fsum(planned_kg(facts, piece) for piece in said),
+        length_m=fsum(piece.length_m for piece in said),
+        loads=len({piece.part.load.id for piece in said}),
+    )
+
+
+def planned_kg(facts: Facts, piece: Piece) -> float:
+    """Mass that the plan has for the place of a piece, by spread or by mass per station."""
+    lift = facts.plan_at(piece.at).lifts[piece.lift]
+    if lift.spread_kg_m2 is not None:
+        return mass_for(piece.area_m2, lift.spread_kg_m2)
+    low, high = sorted((piece.from_m, piece.to_m))
+    return fsum(
+        max(0.0, min(high, max(reach.from_m, reach.to_m)) - max(low, min(reach.from_m, reach.to_m)))
+        * reach.mass_kg_m
+        for reach in lift.levelling
+    )
+
+
+def yield_of(facts: Facts, quantity: str, said: Sequence[Piece], *, first: bool) -> Yield:
+    """The yield of some pieces, with its range and what the limits say of it.
+
+    Args:
+        facts: The shift's facts.
+        quantity: What limits speak of.
+        said: The pieces, in order.
+        first: They begin where a paver began empty, so nothing laid before hides in it.
+    """
+    plan = facts.plan_at(said[-1].at)
+    total = total_of(facts, said)
+    count = len(said)
+    rate = figure(
+        spread_rate,
+        "kg/m2",
+        mass_kg=Whole(total.mass_kg, "mass on the tickets", count, lambda: _ids(said)),
+        area_m2=Whole(total.area_m2, "area laid", count, lambda: _ids(said)),
+    )
+    low, high = _range(plan, said, total, first)
+    rate = Figure(rate.value, rate.unit, rate.made_by, rate.inputs, low, high, "range.95", _flags(said))
+    deviation = _deviation(total, rate)
+    lift = plan.lifts[said[-1].lift]
+    return Yield(
+        quantity,
+        total,
+        rate,
+        deviation,
+        _thickness(plan, lift, rate),
+        _judged(plan, quantity, deviation, said[-1]),
+    )
+
+
+def _range(plan: Plan, said: Sequence[Piece], total: Total, first: bool) -> tuple[float, float]:
+    holds = max((_holds(plan, piece.paver) for piece in said), default=0.0)
+    return spread_range(
+        total.mass_kg,
+        total.area_m2,
+        total.length_m,
+        station_error_m=plan.station_error_m,
+        unlaid_start_kg=0.0 if first else holds,
+        unlaid_end_kg=holds,
+    )
+
+
+def _holds(plan: Plan, paver: str) -> float:
+    return plan.pavers[paver].holds_kg if paver in plan.pavers else 0.0
+
+
+def _flags(said: Sequence[Piece]) -> tuple[str, ...]:
+    flags = []
+    if any(piece.inferred for piece in said):
+        flags.append("flag.start-inferred")
+    if any(piece.width_by == "measured" for piece in said):
+        flags.append("flag.width-measured")
+    if any(piece.part.fact.contenders or piece.part.load.fact.contenders for piece in said):
+        flags.append("flag.provisional")
+    return tuple(flags)
+
+
+def _ids(said: Sequence[Piece]) -> list[str]:
+    return [piece.part.fact.id for piece in said]
+
+
+def _deviation(total: Total, rate: Figure) -> Figure | None:
+    if total.planned_kg <= 0:
+        return None
+    target = total.planned_kg / total.area_m2
+    base = figure(
+        deviation_pct, "%", rate=rate, target=Agreed(target, "lifts/spread, or mass per station")
+    )
+    assert rate.low is not None
+    assert rate.high is not None
+    return Figure(
+        base.value,
+        "%",
+        base.made_by,
+        base.inputs,
+        deviation_pct(rate.low, target),
+        deviation_pct(rate.high, target),
+        "range.95",
+        rate.flags,
+    )
+
+
+def _thickness(plan: Plan, lift: Lift, rate: Figure) -> Figure | None:
+    mix = plan.mixes.get(lift.mix)
+    if mix is None or mix.density_kg_m3 is None or lift.spread_kg_m2 is None:
+        return None
+    density = Agreed(mix.density_kg_m3, f"mixes/{mix.id}/density")
+    made = figure(equivalent_thickness, "m", spread_kg_m2=rate, density_kg_m3=density)
+    return Figure(made.value, "m", made.made_by, made.inputs, flags=("flag.if-base-even",))
+
+
+def _judged(
+    plan: Plan, quantity: str, deviation: Figure | None, piece: Piece
+) -> tuple[Judgement, ...]:
+    if deviation is None:
+        return ()
+    limits = limits_for(plan, quantity, mix=piece.mix, lift=piece.lift, lane=piece.lane)
+    return tuple(judge(limit, deviation.value, "%", plan.job.rounding) for limit in limits)
+
+
+def finishes(
+    plan: Plan, totals_so_far: Mapping[Course, Total], fronts: Mapping[Course, float]
+) -> tuple[Finish, ...]:
+    """For every lift that goes by spread: what is left, and the rate that ends on its budget."""
+    return tuple(
+        _finish(plan, lift, totals_so_far, fronts)
+        for lift in plan.lifts.values()
+        if lift.spread_kg_m2 is not None
+    )
+
+
+def _finish(
+    plan: Plan, lift: Lift, so_far: Mapping[Course, Total], fronts: Mapping[Course, float]
+) -> Finish:
+    remaining, whole = [], []
+    for name in lift.lanes:
+        lane = plan.lanes[name]
+        front = fronts.get((name, lift.id), lane.from_m)
+        whole.append(area(lane.widths, lane.from_m, lane.to_m))
+        if (lane.to_m - front) * (lane.to_m - lane.from_m) > 0:
+            remaining.append(area(lane.widths, front, lane.to_m))
+    left_m2 = fsum(remaining)
+    assert lift.spread_kg_m2 is not None
+    spread = Agreed(lift.spread_kg_m2, f"lifts/{lift.id}/spread")
+    placed = fsum(total.mass_kg for (_, name), total in so_far.items() if name == lift.id)
+    budget = lift.budget_kg or mass_for(fsum(whole), lift.spread_kg_m2)
+    if left_m2 <= 0:
+        return Finish(lift.id, 0.0, None, budget - placed, None)
+    mass = figure(mass_for, "kg", area_m2=left_m2, spread_kg_m2=spread)
+    rate = figure(
+        rate_to_finish, "kg/m2", budget_kg=budget, placed_kg=placed, remaining_area_m2=left_m2
+    ) if budget > placed else None
+    return Finish(lift.id, left_m2, mass, budget - placed, rate)
