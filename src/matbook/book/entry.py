@@ -28,13 +28,22 @@ _WHOLE: Final = 2**53
 _NEED: Final = ("at", "by", "device", "id", "job", "kind", "prev", "written")
 _TEXTS: Final = ("instrument", "shift", "strikes", "why")
 _MAPS: Final = ("body", "place", "saw")
-_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,6})?[+-]\d\d:\d\d")
+_EMPTY: Final[Mapping[str, Any]] = {}
+_HOUR = r"(?:[01]\d|2[0-3]):[0-5]\d"
+_MOMENT = re.compile(rf"\d{{4}}-\d\d-\d\dT{_HOUR}:\d\d(?:\.\d{{1,6}})?[+-]{_HOUR}", re.ASCII)
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,63}")
 _HASH = re.compile(r"[0-9a-f]{64}")
 _ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
+_LINES = (_MOMENT, _MOMENT, _ID, _NAME, _NAME, _NAME, re.compile(f"(?:{_HASH.pattern})?"))
+_SOUND = re.compile("\n".join(line.pattern for line in _LINES), re.ASCII)
+"""at, written, id, job, kind, device and prev, a line each."""
 
 _dump = json.JSONEncoder(
-    ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False
+    ensure_ascii=False,
+    sort_keys=True,
+    separators=(",", ":"),
+    allow_nan=False,
+    check_circular=False,  # `_plain` has been through it, and found it shallow
 ).encode
 
 
@@ -199,8 +208,33 @@ def envelope(text: str) -> dict[str, Any]:
         raise EntryRefused(
             "The entry's text isn't in its one form (sorted keys, no spaces, no repeated keys)."
         )
-    _fields(data)
+    if not _sound(data):
+        _fields(data)
     return data
+
+
+def _sound(data: Mapping[str, Any]) -> bool:
+    """Whether the fields are plainly right: `_fields` at a quarter of its time, without a word.
+
+    A million entries come in at once; what isn't plainly right is judged by `_fields`.
+    """
+    get = data.get
+    try:
+        at, written, seq, prev = data["at"], data["written"], data["seq"], data["prev"]
+        lines = (at, written, data["id"], data["job"], data["kind"], data["device"], prev)
+        "".join((data["by"], get("instrument", ""), get("shift", "")))
+        "".join((get("strikes", ""), get("why", "")))
+        maps = (get("body", _EMPTY), get("place", _EMPTY), get("saw", _EMPTY))
+        return bool(
+            _SOUND.fullmatch("\n".join(lines))
+            and (seq == 1) == (prev == FIRST)
+            and seq >= 1 <= data["v"]
+            and type(maps[0]) is type(maps[1]) is type(maps[2]) is dict
+            and datetime.fromisoformat(at)
+            and datetime.fromisoformat(written)
+        )
+    except (KeyError, TypeError, ValueError):
+        return False
 
 
 def _fields(data: Mapping[str, Any]) -> None:

@@ -102,7 +102,7 @@ def unusual(kind: Kind, body: Mapping[str, Any]) -> list[Fault]:
     found = []
     for name, value in body.items():
         field = kind.fields.get(name)
-        if field is None or field.usual is None or _field_faults(field, value):
+        if field is None or field.usual is None or [*_field_faults(field, value)]:
             continue
         low, high = field.usual
         if not _si(low) <= _si(value) <= _si(high):

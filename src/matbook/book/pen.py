@@ -16,8 +16,13 @@ class Pen:
     Example:
         >>> pen = Pen("phone-1", "ana")
         >>> entry, pen = pen.write(
-        ...     new_id(1_760_000_000_000, bytes(10)), "harrow", "note", {"text": "Started"},
-        ...     at="2026-05-12T07:00:00-04:00", written="2026-05-12T07:00:02-04:00")
+        ...     new_id(1_760_000_000_000, bytes(10)),
+        ...     "harrow",
+        ...     "note",
+        ...     {"text": "Started"},
+        ...     at="2026-05-12T07:00:00-04:00",
+        ...     written="2026-05-12T07:00:02-04:00",
+        ... )
         >>> entry.seq, pen.seq, pen.prev == entry.hash
         (1, 1, True)
     """

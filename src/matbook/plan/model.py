@@ -116,7 +116,7 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A check that falls due: the first `first`, then every so many loads, kg, metres or seconds."""
+    """A check that falls due: the first few, then every so many loads, kg, metres or seconds."""
 
     id: str
     name: str

@@ -64,4 +64,4 @@ def _open_edges(facts: Facts) -> tuple[str, ...]:
     latest: dict[tuple[str, str], tuple[str, str]] = {}
     for fact in facts.of("joint-longitudinal"):
         latest[fact.place("lane"), fact.place("lift")] = fact.text("edge"), fact.id
-    return tuple(id for edge, id in latest.values() if edge == "open")
+    return tuple(entry for edge, entry in latest.values() if edge == "open")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final, Literal
 
-from matbook.engine.rounding import round_to
+from matbook.engine.rounding import exact, round_to
 from matbook.engine.units import convert
 
 System = Literal["metric", "us"]
@@ -96,7 +96,7 @@ class Display:
 
 def fixed(value: float, digits: int) -> str:
     """A number with so many decimals, thousands parted by a thin space, a true minus sign."""
-    rounded = round_to(f"{value:.12g}" if "e" not in f"{value:.12g}" else f"{value:.12f}", digits, "half-even")
+    rounded = round_to(exact(value), digits, "half-even")
     text = f"{rounded:,f}".replace(",", "\u202f")
     if not any(digit in text for digit in "123456789"):
         text = text.lstrip("-")

@@ -4,7 +4,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from matbook.plan.model import Check
 from matbook.shift.facts import Fact, Facts
@@ -119,7 +119,7 @@ def _began_again(facts: Facts, check: Check) -> datetime | None:
             laid = sorted(pieces(facts), key=lambda piece: piece.at)
             moments += [
                 after.at
-                for before, after in zip(laid, laid[1:], strict=False)
+                for before, after in pairwise(laid)
                 if getattr(before, name) != getattr(after, name)
             ]
     return max(moments, default=None)

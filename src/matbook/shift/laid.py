@@ -151,9 +151,7 @@ def _piece(facts: Facts, part: Part, ends: Mapping[Strip, float]) -> Piece | Unp
     )
 
 
-def _area(
-    facts: Facts, plan: Plan, fact: Fact, from_m: float, to_m: float
-) -> tuple[float, str]:
+def _area(facts: Facts, plan: Plan, fact: Fact, from_m: float, to_m: float) -> tuple[float, str]:
     """Area as measured, or length x measured width, or by the plan's widths."""
     measured = fact.si("measured_area") if fact.entry.kind == "placed" else None
     if measured is not None:
@@ -168,9 +166,7 @@ def _area(
     return area(plan.lanes[fact.place("lane")].widths, from_m, to_m), "planned"
 
 
-def _widths_within(
-    facts: Facts, plan: Plan, fact: Fact, reach: Sequence[float]
-) -> list[float]:
+def _widths_within(facts: Facts, plan: Plan, fact: Fact, reach: Sequence[float]) -> list[float]:
     lane, lift, low, high = fact.place("lane"), fact.place("lift"), *reach
     return [
         width

@@ -128,7 +128,7 @@ def _numbers(facts: Facts, now: datetime, tickets: Mapping[str, int]) -> Iterato
                 "act",
                 group[-1].at,
                 {"number": group[0].label, "count": len(group), "plant": found.plant},
-                entries=tuple(id for load in group for id in load.ids),
+                entries=tuple(entry for load in group for entry in load.ids),
             )
         for first, last, after in found.missing:
             yield Call(
@@ -219,13 +219,16 @@ def _tie(facts: Facts, fact: Fact) -> Iterator[Call]:
     arguments = {"plant": plant, "ours": len(taken), "turned": len(said) - len(taken)}
     if theirs not in (len(taken), len(said)):
         yield Call(
-            "tie.count", fact.id, "act", fact.at, {**arguments, "theirs": theirs}, entries=(fact.id,)
+            "tie.count",
+            fact.id,
+            "act",
+            fact.at,
+            {**arguments, "theirs": theirs},
+            entries=(fact.id,),
         )
     if min(abs(theirs_kg - ours_kg), abs(theirs_kg - said_kg)) > TIES_KG:
         masses = {"theirs_kg": theirs_kg, "ours_kg": ours_kg, "kg": abs(theirs_kg - ours_kg)}
-        yield Call(
-            "tie.mass", fact.id, "act", fact.at, {**arguments, **masses}, entries=(fact.id,)
-        )
+        yield Call("tie.mass", fact.id, "act", fact.at, {**arguments, **masses}, entries=(fact.id,))
 
 
 def _mass(said: Sequence[Load]) -> float:

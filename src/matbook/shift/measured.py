@@ -90,9 +90,7 @@ def _temperature(plan: Plan, fact: Fact) -> list[Reading]:
     value = _figure(fact, "temp", "degC")
     if fact.text("how") == "infrared":
         return [Reading(fact, quantity, value, note="reading.skin-only")]
-    return [
-        Reading(fact, quantity, value, None, judged(plan, fact, quantity, value.value, "degC"))
-    ]
+    return [Reading(fact, quantity, value, None, judged(plan, fact, quantity, value.value, "degC"))]
 
 
 def _against(
@@ -152,9 +150,7 @@ def _ramp(plan: Plan, fact: Fact) -> list[Reading]:
     inputs: dict[str, Input] = {"length": read(fact, "length"), "step": read(fact, "step")}
     value = Figure(length / step, "1", None, inputs)
     return [
-        Reading(
-            fact, "ramp.ratio", value, None, judged(plan, fact, "ramp.ratio", value.value, "1")
-        )
+        Reading(fact, "ramp.ratio", value, None, judged(plan, fact, "ramp.ratio", value.value, "1"))
     ]
 
 

@@ -67,9 +67,7 @@ class Line:
 
     def _stood(self, a: Point, b: Point, now: datetime) -> float:
         return fsum(
-            max(
-                0.0, (min(stop.ended or now, b.at) - max(stop.started, a.at)).total_seconds()
-            )
+            max(0.0, (min(stop.ended or now, b.at) - max(stop.started, a.at)).total_seconds())
             for stop in self.stops
         )
 

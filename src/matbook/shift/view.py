@@ -121,9 +121,7 @@ class View:
         found = {
             call.id: call
             for call in (
-                *load_calls.calls(
-                    self.facts, self.now, self.carry.tickets, self.carry.restarts
-                ),
+                *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
                 *mat_calls.calls(self.facts, self.now, self.carry.restarts),
                 *book_calls.calls(self.facts, self.now, self.carry.matters),
             )

@@ -185,7 +185,9 @@ def yield_of(facts: Facts, quantity: str, said: Sequence[Piece], *, first: bool)
         area_m2=Whole(total.area_m2, "area laid", count, lambda: _ids(said)),
     )
     low, high = _range(plan, said, total, first)
-    rate = Figure(rate.value, rate.unit, rate.made_by, rate.inputs, low, high, "range.95", _flags(said))
+    rate = Figure(
+        rate.value, rate.unit, rate.made_by, rate.inputs, low, high, "range.95", _flags(said)
+    )
     deviation = _deviation(total, rate)
     lift = plan.lifts[said[-1].lift]
     return Yield(
@@ -297,7 +299,11 @@ def _finish(
     if left_m2 <= 0:
         return Finish(lift.id, 0.0, None, budget - placed, None)
     mass = figure(mass_for, "kg", area_m2=left_m2, spread_kg_m2=spread)
-    rate = figure(
-        rate_to_finish, "kg/m2", budget_kg=budget, placed_kg=placed, remaining_area_m2=left_m2
-    ) if budget > placed else None
+    rate = (
+        figure(
+            rate_to_finish, "kg/m2", budget_kg=budget, placed_kg=placed, remaining_area_m2=left_m2
+        )
+        if budget > placed
+        else None
+    )
     return Finish(lift.id, left_m2, mass, budget - placed, rate)

@@ -10,7 +10,7 @@ import re
 import struct
 import sys
 from collections.abc import Sequence
-from typing import BinaryIO, Final
+from typing import IO, Any, Final
 
 from matbook.book.entry import checked_hash, envelope
 from matbook.errors import EntryRefused
@@ -66,7 +66,7 @@ def _printable(sentence: str) -> str:
     return sentence.encode("utf-8", "replace").decode("utf-8")
 
 
-def send(pipe: BinaryIO, value: object) -> None:
+def send(pipe: IO[bytes], value: Any) -> None:  # noqa: ANN401  (what marshal takes)
     """Write one plain value, its length first."""
     data = marshal.dumps(value)
     pipe.write(_LENGTH.pack(len(data)))
@@ -74,7 +74,7 @@ def send(pipe: BinaryIO, value: object) -> None:
     pipe.flush()
 
 
-def receive(pipe: BinaryIO) -> object:
+def receive(pipe: IO[bytes]) -> object:
     """Read one plain value; raises EOFError when the other side is gone."""
     length = pipe.read(_LENGTH.size)
     if len(length) < _LENGTH.size:
@@ -82,7 +82,7 @@ def receive(pipe: BinaryIO) -> object:
     return marshal.loads(pipe.read(*_LENGTH.unpack(length)))
 
 
-def serve(pieces: BinaryIO, answers: BinaryIO) -> None:
+def serve(pieces: IO[bytes], answers: IO[bytes]) -> None:
     """Answer until the other side closes its end, or is killed."""
     while True:
         try:

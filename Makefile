@@ -1,0 +1,64 @@
+# Everything a developer types; `make help` lists it. A fresh machine needs Python 3.11+ and make.
+
+PYTHON ?= python3
+BIN := .venv/bin
+STAMP := .venv/.installed
+JOBS ?= 2
+
+.DEFAULT_GOAL := build
+.PHONY: build demo test test-long check bench docs format lock clean help
+
+build: $(STAMP) ## set up .venv; the command is then .venv/bin/matbook
+
+$(STAMP): requirements.lock pyproject.toml
+	@$(PYTHON) tools/fresh.py
+	@echo "Setting up .venv from requirements.lock; about a minute the first time"
+	@$(PYTHON) -m venv .venv
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check \
+		--require-hashes -r requirements.lock
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check \
+		--no-deps --no-build-isolation --editable .
+	@touch $@
+	@echo "Ready: $(BIN)/matbook --help"
+
+demo: build ## run two paving shifts and write their daily records into demo/
+	@$(BIN)/matbook demo
+
+test: check ## check everything, then run every test but the long ones
+	@echo "Running the tests"
+	@$(BIN)/python -m pytest -n $(JOBS) --durations=20 --cov --cov-report=term
+
+test-long: build ## kills, mutations and simulations that take minutes
+	@echo "Running the long tests"
+	@$(BIN)/python -m pytest -m long --durations=20
+
+check: build ## format, lint, strict types, import contract, generated docs
+	@echo "Checking format, lint, types, imports and docs"
+	@$(BIN)/ruff format --quiet --check .
+	@$(BIN)/ruff check --quiet .
+	@$(BIN)/mypy
+	@$(BIN)/lint-imports --no-cache
+	@$(BIN)/python -m tools.write_docs --check
+
+bench: build ## measure against references in the same run; see docs/measurements.md
+	@$(BIN)/python -m bench $(ARGS)
+
+docs: build ## write the generated pages of docs/ and THIRD_PARTY again
+	@$(BIN)/python -m tools.write_docs
+	@$(BIN)/python -m tools.write_third_party
+
+format: build ## put the code into its one format
+	@$(BIN)/ruff check --quiet --fix .
+	@$(BIN)/ruff format --quiet .
+
+lock: ## choose versions again, all with hashes, for every platform and Python we support
+	@echo "Locking"
+	@$(PYTHON) -m venv build/lock
+	@build/lock/bin/python -m pip install --quiet --disable-pip-version-check uv
+	@build/lock/bin/python tools/lock.py build/lock/bin/uv
+
+clean: ## remove what make made; your books are elsewhere
+	@rm -rf .venv build demo .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage*
+
+help: ## this list
+	@sed -n 's/^\([a-z-]*\):[^#]*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 12

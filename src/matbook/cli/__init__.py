@@ -1,0 +1,72 @@
+"""The command line: `matbook` and its commands, each in a module of its own."""
+
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from matbook import __version__
+from matbook.bootstrap import home_folder
+from matbook.cli.add import add
+from matbook.cli.demo import demo
+from matbook.cli.exporting import export
+from matbook.cli.importing import import_files
+from matbook.cli.init import init
+from matbook.cli.report import report
+from matbook.cli.shared import complain
+from matbook.cli.show import show
+from matbook.cli.verify import verify
+from matbook.errors import MatbookError
+
+
+class Group(click.Group):
+    """Turns every error we can explain into one sentence and an exit code."""
+
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
+        try:
+            return super().invoke(ctx)
+        except MatbookError as error:
+            complain(error)
+            ctx.exit(3 if error.code == "not-proven" else 2)
+
+
+@click.group(
+    cls=Group,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="""\b
+A first shift, from nothing:
+  matbook init plan.toml            write a starter plan; edit it
+  matbook import plan.toml          take it over as the job's plan
+  matbook add shift-open            begin today's shift
+  matbook add load plant=… ticket=… net="22.40 t" decision=taken lane=… lift=… to=2+946
+  matbook show                      what needs you now
+  matbook add shift-close           close and seal it
+  matbook report                    the daily record, signed
+\b
+Exit codes: 0 done; 1 something in the input needs a person; 2 refused, with the reason;
+3 a file does not prove what it should.""",
+)
+@click.version_option(__version__, prog_name="matbook")
+@click.option(
+    "--home",
+    metavar="FOLDER",
+    help="Folder of the books and of this installation's key (MATBOOK_HOME; else ~/matbook).",
+)
+@click.pass_context
+def main(ctx: click.Context, home: str | None) -> None:
+    """The asphalt paving inspector's book: from the first ticket to a signed daily record.
+
+    A forecast or a limit shown here is advice. It does not replace the contract, the owner's
+    specification, the site safety plan, local law or licensed judgement.
+    """
+    ctx.obj = home_folder(home)
+
+
+for command in (init, import_files, add, show, report, verify, export, demo):
+    main.add_command(command)
+
+
+def run(arguments: Sequence[str] | None = None) -> None:
+    """The entry point; kept apart so that tests can call `main` themselves."""
+    main.main(list(arguments) if arguments is not None else sys.argv[1:], prog_name="matbook")

@@ -1,0 +1,1 @@
+"""The desk: what needs the person now, and what each question's standing answer is."""

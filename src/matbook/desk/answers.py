@@ -1,0 +1,144 @@
+"""The six standing answers of a shift: this load, yield, haul, rolling, density, due next.
+
+An answer whose computation this version does not have says so; it never shows “fine” on
+missing data.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from matbook.shift.display import Display, clock, minutes, signed, written
+from matbook.shift.view import View
+from matbook.words import say
+
+State = Literal["fine", "watch", "act", "unknown"]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One standing answer: its question, the number that leads, two lines, and its state."""
+
+    name: str
+    number: str
+    lines: tuple[str, ...]
+    state: State
+
+
+def answers(view: View, language: str = "en") -> tuple[Answer, ...]:
+    """The six answers, in the order in which they stand."""
+    return (
+        _this_load(view, language),
+        _yield(view, language),
+        _paver(view, language),
+        _not_yet("rolling", language),
+        _density(view, language),
+        _due(view, language),
+    )
+
+
+def _not_yet(name: str, language: str) -> Answer:
+    return Answer(name, "—", (say(f"answer.{name}.not-yet", language),), "unknown")
+
+
+def _worst(view: View, *codes: str) -> State:
+    grades = {call.grade for call in view.calls if call.code.startswith(codes)}
+    return "act" if "act" in grades else "watch" if "watch" in grades else "fine"
+
+
+def _this_load(view: View, language: str) -> Answer:
+    load = view.last_load
+    if load is None:
+        return Answer("load", "—", (say("answer.load.none", language),), "unknown")
+    temp = load.first("temp")
+    age = load.age
+    line = say("answer.load.line", language, load=load.label, truck=load.truck or "—")
+    if load.net_kg is not None:
+        line += f" · {Display(view.plan.job.units).show('load', load.net_kg)}"
+    if age is not None:
+        line += f" · {say('answer.load.age', language, age=minutes(age))}"
+    own = {call.grade for call in view.calls if call.subject == load.id}
+    state: State = "act" if "act" in own else "watch" if "watch" in own else "fine"
+    number = written(temp) if temp else say("answer.load.no-temp", language)
+    decision = say(f"decision.{load.decision}", language)
+    return Answer("load", number, (line, decision), state if temp else "unknown")
+
+
+def _yield(view: View, language: str) -> Answer:
+    found = view.shift_yield
+    if found is None or found.deviation is None:
+        return Answer("yield", "—", (say("answer.yield.none", language),), "unknown")
+    display = Display(view.plan.job.units)
+    low, high = found.deviation.low or 0.0, found.deviation.high or 0.0
+    lines = [
+        say(
+            "answer.yield.line",
+            language,
+            mass=display.show("mass", found.total.mass_kg),
+            low=signed(low, 1),
+            high=signed(high, 1),
+        )
+    ]
+    for finish in view.finishes:
+        if finish.mass is not None and finish.budget_left_kg is not None:
+            short = finish.mass.value - finish.budget_left_kg
+            code = "answer.yield.short" if short > 0 else "answer.yield.left"
+            lift = view.plan.lifts[finish.lift].name
+            lines.append(say(code, language, lift=lift, mass=display.show("mass", abs(short))))
+    return Answer(
+        "yield", f"{signed(found.deviation.value, 1)} %", tuple(lines), _worst(view, "yield.")
+    )
+
+
+def _paver(view: View, language: str) -> Answer:
+    """Until the haul is computed, where the paver stands and how it moved."""
+    display = Display(view.plan.job.units)
+    lines = []
+    number, state = "—", "unknown"
+    for line in view.pavers:
+        standing, pace = line.standing, line.pace_m_s(view.now)
+        if standing is not None:
+            number, state = minutes(standing.lasted(view.now)), "watch"
+            reason = say(f"stop.{standing.reason}", language)
+            lines.append(say("answer.haul.stands", language, paver=line.paver, reason=reason))
+        elif pace is not None:
+            number = display.show("pace", pace)
+            lines.append(say("answer.haul.pace", language, paver=line.paver, pace=number))
+    lines.append(say("answer.haul.not-yet", language))
+    return Answer("haul", number, tuple(lines), "watch" if state == "watch" else "unknown")
+
+
+def _density(view: View, language: str) -> Answer:
+    """Until density is computed, the last one as it was written, with all that it needs."""
+    last = view.facts.of("density")[-1:]
+    if not last:
+        return _not_yet("density", language)
+    fact = last[0]
+    number = written(fact.text("percent") or fact.text("density") or "—")
+    line = say(
+        "answer.density.line",
+        language,
+        basis=say(f"basis.{fact.text('basis')}", language),
+        method=fact.text("method"),
+        purpose=fact.text("purpose"),
+        at=clock(fact.at),
+    )
+    return Answer("density", number, (line, say("answer.density.not-yet", language)), "unknown")
+
+
+def _due(view: View, language: str) -> Answer:
+    waiting = [item for item in view.due if item.left is not None]
+    if not waiting:
+        return Answer("due", "—", (say("answer.due.none", language),), "unknown")
+    first = waiting[0]
+    display = Display(view.plan.job.units)
+    left = max(0.0, first.left or 0.0)
+    amounts = {
+        "loads": lambda: say("count.loads", language, n=f"{left:.0f}"),
+        "mass": lambda: display.show("mass", left, 0),
+        "distance": lambda: display.show("length", left, 0),
+        "time": lambda: f"{left / 60:.0f} min",
+    }
+    now = first.left is not None and first.left <= 0
+    number = say("answer.due.now", language) if now else amounts[first.check.per]()
+    state: State = "watch" if first.overdue else "fine"
+    return Answer("due", number, (first.check.name,), state)

@@ -1,0 +1,65 @@
+"""A job's book: its shifts in order, each with what the one before handed on."""
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from matbook.book.entry import Entry
+from matbook.book.merge import merged
+from matbook.book.pen import ShiftName
+from matbook.errors import NotFound
+from matbook.shift.carry import NOTHING, Carry, carry_of
+from matbook.shift.facts import Facts, shifts_of
+from matbook.shift.view import View, view
+
+
+class JobBook:
+    """Every entry of one job, folded shift by shift, each only when somebody looks."""
+
+    def __init__(self, entries: Iterable[Entry]) -> None:
+        self.entries = merged(entries)
+        self.shifts = list(shifts_of(self.entries))
+        """Names of the shifts, in order of working date, day before night."""
+        self._facts: dict[str, Facts] = {}
+        self._carries: dict[str, Carry] = {}
+
+    def facts(self, shift: str) -> Facts:
+        """The facts of one shift; raises NotFound."""
+        if shift not in self.shifts:
+            raise NotFound(
+                f"There is no shift “{shift}” in this book. "
+                f"It has: {', '.join(self.shifts) or 'none yet'}."
+            )
+        if shift not in self._facts:
+            self._facts[shift] = Facts(ShiftName.read(shift), self.entries)
+        return self._facts[shift]
+
+    def carry_to(self, shift: str) -> Carry:
+        """What the shifts before hand to this one."""
+        place = self.shifts.index(shift)
+        if place == 0:
+            return NOTHING
+        before = self.shifts[place - 1]
+        if before not in self._carries:
+            self._carries[before] = carry_of(self.facts(before), self.carry_to(before))
+        return self._carries[before]
+
+    def view(self, shift: str, now: datetime) -> View:
+        """One shift as it stands at a moment."""
+        facts = self.facts(shift)
+        return view(facts, now, self.carry_to(shift))
+
+    def latest(self) -> str:
+        """The name of the last shift; raises NotFound if there is none."""
+        if not self.shifts:
+            raise NotFound("This book has no shift yet: begin one with `matbook add shift-open`.")
+        return self.shifts[-1]
+
+    def seal_of(self, shift: str) -> Entry | None:
+        """The latest seal of a shift, if it has been sealed."""
+        seals = [e for e in self.entries if e.kind == "seal" and e.shift == shift]
+        return max(seals, key=lambda seal: seal.order, default=None)
+
+    def last_moment(self, shift: str) -> datetime:
+        """The latest moment that any entry of a shift speaks of or was written at."""
+        own = [entry for entry in self.entries if entry.shift == shift]
+        return max(max(entry.at, entry.written) for entry in own)

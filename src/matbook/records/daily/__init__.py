@@ -1,0 +1,67 @@
+"""The daily record: one shift as a document, for the contractor, the supervisor, the auditor."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from matbook.book.entry import Entry
+from matbook.records.daily.blocks import Block, chart
+from matbook.records.daily.delivery import delivery
+from matbook.records.daily.front import front
+from matbook.records.daily.listed import listed
+from matbook.records.daily.paving import paving
+from matbook.records.daily.sheet import Sheet
+from matbook.records.daily.standing import standing
+from matbook.shift.charts.frame import Chart
+from matbook.shift.view import View
+
+AFTER_MAT: Final = ("record.rolling", "record.density", "record.joints", "record.tonight")
+
+
+@dataclass(frozen=True)
+class Document:
+    """A record as plain data, with the drawings it refers to."""
+
+    data: Mapping[str, Any]
+    files: Mapping[str, bytes]
+
+
+def daily_record(view: View, seal: Entry | None, language: str = "en") -> Document:
+    """The daily record of a shift as a document, ready to be set.
+
+    Args:
+        view: The shift as it stood at its close.
+        seal: Its seal, if it has one.
+        language: Of the sentences.
+    """
+    sheet = Sheet(view, seal, language)
+    files: dict[str, bytes] = {}
+
+    def draw(made: Chart | None) -> Block | None:
+        if made is None:
+            return None
+        files[f"{made.name}.svg"] = made.svg.encode()
+        return chart(f"{made.name}.svg", made.alt, made.caption)
+
+    others = listed(sheet)
+    found = [
+        *front(sheet),
+        *delivery(sheet, draw),
+        *paving(sheet, draw),
+        *(others.pop(title, None) for title in AFTER_MAT),
+        *others.values(),
+        *standing(sheet),
+    ]
+    job, shift = sheet.plan.job, view.facts.shift
+    title = sheet.say("record.title")
+    part = sheet.say(f"part.{shift.part}")
+    data = {
+        "paper": job.paper,
+        "lang": language,
+        "title": title,
+        "header": [job.name, f"{title} · {shift.date}, {part}"],
+        "footer": sheet.say("record.footer", contract=job.contract or job.id),
+        "page": sheet.say("record.page"),
+        "sections": [section for section in found if section is not None],
+    }
+    return Document(data, files)

@@ -1,0 +1,81 @@
+"""Everything else in the record: kind by kind, each entry in one line, nothing left out."""
+
+from collections.abc import Sequence
+from typing import Any, Final
+
+from matbook.records.daily.blocks import Block, cell, column, paragraph, section, table
+from matbook.records.daily.sheet import Sheet
+from matbook.shift.facts import Fact
+
+GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
+    ("record.rolling", ("roller",)),
+    (
+        "record.density",
+        ("gauge-check", "density", "core", "sample", "custody", "test-result", "draw"),
+    ),
+    ("record.joints", ("tack", "joint-longitudinal", "joint-transverse")),
+    (
+        "record.tonight",
+        ("ramp", "markings", "traffic-control", "opened-to-traffic"),
+    ),
+    ("record.defects", ("defect", "surface")),
+    ("record.weather", ("weather",)),
+    ("record.people", ("crew", "equipment", "visitor", "handover")),
+    ("record.events", ("delay", "extra-work", "quantity", "plant-change", "incident")),
+    ("record.checks", ("checklist", "hold-point")),
+    ("record.notes", ("note", "photo")),
+)
+"""Sections, and the kinds that each lists; a kind with its own section isn't here."""
+
+
+def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
+    """The listed sections that hold anything, by the code of their title."""
+    found = {}
+    for title, kinds in GROUPS:
+        blocks: list[Block | None] = []
+        if title == "record.tonight":
+            blocks.append(paragraph(sheet.say("record.tonight.line")))
+        facts = [fact for kind in kinds for fact in sheet.view.facts.of(kind)]
+        if title == "record.tonight" and not facts:
+            blocks.append(paragraph(sheet.say("record.tonight.nothing")))
+        elif facts:
+            blocks.append(_table(sheet, facts))
+        if title == "record.density" and facts:
+            blocks.insert(0, paragraph(sheet.say("record.density.line")))
+        if facts or title == "record.tonight":
+            whole = section(sheet.say(title), blocks)
+            assert whole is not None
+            found[title] = whole
+    return found
+
+
+def _table(sheet: Sheet, facts: Sequence[Fact]) -> Block:
+    return table(
+        [
+            column(sheet.say("head.time"), 0.9),
+            column(sheet.say("head.kind"), 1.5),
+            column(sheet.say("head.where"), 2.2),
+            column(sheet.say("head.what"), 4.6),
+            column(sheet.say("head.by"), 1.1),
+        ],
+        [_row(sheet, fact) for fact in facts],
+    )
+
+
+def _row(sheet: Sheet, fact: Fact) -> list[Any]:
+    missing = fact.text("state") in ("missing", "not looked at", "deficient", "not done", "down")
+    held = fact.text("held") in ("not done", "not looked at")
+    beyond = any(fact.id in call.entries and call.grade == "act" for call in sheet.view.calls)
+    instrument = sheet.plan.instruments.get(fact.entry.instrument)
+    with_what = instrument.name if instrument else fact.entry.instrument
+    return [
+        sheet.time(fact.at),
+        sheet.say(f"kind.{fact.entry.kind}"),
+        sheet.where(fact),
+        cell(
+            sheet.described(fact),
+            state="act" if beyond else "watch" if missing or held else "",
+            small=sheet.say("record.with", instrument=with_what) if with_what else "",
+        ),
+        sheet.who(fact.entry.by),
+    ]

@@ -1,0 +1,278 @@
+"""The mat in the record: yield along the road, pavers, depth, slope, temperatures, rolling."""
+
+from collections.abc import Callable
+from typing import Any
+
+from matbook.plan.judge import limits_for
+from matbook.records.daily.blocks import Block, cell, column, facts, paragraph, section, table
+from matbook.records.daily.sheet import Sheet
+from matbook.shift.charts.frame import Chart
+from matbook.shift.charts.spread_along import spread_along
+from matbook.shift.display import minutes, signed, written
+from matbook.shift.measured import Reading
+from matbook.shift.speak import limit_words
+from matbook.shift.yields import Row, Total
+
+
+def paving(sheet: Sheet, draw: Callable[[Chart | None], Block | None]) -> list[Any]:
+    """The sections about the mat."""
+    view = sheet.view
+    charts = [draw(spread_along(view, course, sheet.language)) for course in view.by_course]
+    return [
+        section(
+            sheet.say("record.yield.title"),
+            [
+                *charts,
+                _cumulative(sheet),
+                _finish(sheet),
+                _limits(sheet, "yield.load", "yield.last", "yield.lift", "yield.shift"),
+            ]
+            if view.by_course
+            else [],
+        ),
+        section(sheet.say("record.every-yield"), [_every_yield(sheet)] if view.by_course else []),
+        section(sheet.say("record.pavers"), [_stops(sheet)]),
+        section(
+            sheet.say("record.depth-slope"),
+            [
+                _readings(sheet, "loose-depth", "gap"),
+                _readings(sheet, "slope", "slope"),
+                _readings(sheet, "width", "width"),
+                _readings(sheet, "overlap", "gap"),
+                _readings(sheet, "straightedge", "gap"),
+            ],
+        ),
+        section(sheet.say("record.temperatures"), [_temperatures(sheet)]),
+    ]
+
+
+def _cumulative(sheet: Sheet) -> Block | None:
+    """Everything laid so far, over all shifts, where there were shifts before."""
+    if not sheet.view.carry.totals:
+        return None
+    rows = [
+        [sheet.lane(lane), sheet.lift(lift), *_total(sheet, total)]
+        for (lane, lift), total in sheet.view.totals.items()
+    ]
+    display = sheet.display
+    return table(
+        [
+            column(sheet.say("head.lane"), 2),
+            column(sheet.say("head.lift"), 2),
+            column(sheet.say("head.area", unit=display.unit("area")), 1.2, "right"),
+            column(sheet.say("head.mass", unit=display.unit("mass")), 1.2, "right"),
+            column(sheet.say("head.spread", unit=display.unit("spread")), 1.2, "right"),
+            column(sheet.say("head.over"), 1, "right"),
+        ],
+        rows,
+        sheet.say("record.cumulative.caption"),
+    )
+
+
+def _total(sheet: Sheet, total: Total) -> list[str]:
+    display = sheet.display
+    over = total.mass_kg / total.planned_kg - 1 if total.planned_kg else None
+    return [
+        display.number("area", total.area_m2),
+        display.number("mass", total.mass_kg),
+        display.number("spread", total.mass_kg / total.area_m2) if total.area_m2 else "—",
+        f"{signed(over * 100, 1)} %" if over is not None else "—",
+    ]
+
+
+def _finish(sheet: Sheet) -> Block:
+    """Mass to the end at the planned spread, and the spread that ends on the budget."""
+    display = sheet.display
+    rows = []
+    for finish in sheet.view.finishes:
+        if finish.mass is None or finish.budget_left_kg is None:
+            continue
+        words = sheet.say(
+            "record.finish.line",
+            area=display.show("area", finish.area_m2),
+            mass=display.show("mass", finish.mass.value),
+            budget=display.show("mass", finish.budget_left_kg),
+            rate=display.show("spread", finish.rate.value) if finish.rate else "—",
+        )
+        rows.append((sheet.say("record.finish", lift=sheet.lift(finish.lift)), words))
+    return facts(rows)
+
+
+def _limits(sheet: Sheet, *quantities: str) -> Block | None:
+    found = [
+        f"{sheet.say(f'quantity.{limit.quantity}')}: {limit_words(limit, sheet.language)}"
+        f" – {limit.source}{f' ({limit.standing})' if limit.standing else ''}"
+        for quantity in quantities
+        for limit in limits_for(sheet.plan, quantity)
+    ]
+    return paragraph(f"{sheet.say('record.limits')} {'; '.join(found)}.") if found else None
+
+
+def _every_yield(sheet: Sheet) -> Block:
+    display = sheet.display
+    return table(
+        [
+            column(sheet.say("head.ticket"), 1.1),
+            column(sheet.say("head.where"), 2.4),
+            column(sheet.say("head.reach"), 1.9),
+            column(sheet.say("head.length", unit=display.unit("length")), 0.9, "right"),
+            column(sheet.say("head.area", unit=display.unit("area")), 0.9, "right"),
+            column(sheet.say("head.net"), 1, "right"),
+            column(sheet.say("head.spread", unit=display.unit("spread")), 1, "right"),
+            column(sheet.say("head.over"), 1, "right"),
+            column(sheet.say("head.last-five"), 1, "right"),
+        ],
+        [_yield_row(sheet, row) for row in sheet.view.rows],
+        sheet.say("record.every-yield.caption"),
+    )
+
+
+def _yield_row(sheet: Sheet, row: Row) -> list[Any]:
+    display, piece = sheet.display, row.piece
+    stationing = sheet.plan.road_of(piece.lane).stationing
+    marks = {"measured": "w", "area": "a"}.get(piece.width_by, "")
+    marks += "s" if piece.inferred else ""
+    last = row.last.deviation if row.last else None
+    own = row.own.deviation
+    return [
+        piece.part.load.label,
+        f"{sheet.lane(piece.lane)}, {sheet.lift(piece.lift)}",
+        f"{stationing.format(piece.from_m)} – {stationing.format(piece.to_m)}",
+        display.number("length", piece.length_m),
+        f"{display.number('area', piece.area_m2)} {marks}".strip(),
+        display.number("load", piece.mass_kg),
+        display.number("spread", row.own.rate.value),
+        cell(f"{signed(own.value, 1)} %" if own else "—", state="watch" if row.own.beyond else ""),
+        cell(
+            f"{signed(last.value, 1)} %" if last else "—",
+            state="watch" if row.last and row.last.beyond else "",
+        ),
+    ]
+
+
+def _stops(sheet: Sheet) -> Block:
+    rows = []
+    for line in sheet.view.pavers:
+        pace = line.pace_m_s(sheet.view.now)
+        name = sheet.plan.pavers[line.paver].name if line.paver in sheet.plan.pavers else line.paver
+        moving = sheet.display.show("pace", pace) if pace is not None else "—"
+        first, last = line.points[:1], line.points[-1:]
+        span = " – ".join(sheet.time(point.at) for point in (*first, *last))
+        rows.append([name, span, sheet.say("record.pace", pace=moving), "", ""])
+        rows += [
+            [
+                "",
+                sheet.time(stop.started),
+                sheet.say(f"stop.{stop.reason}"),
+                stop.station,
+                minutes(stop.lasted(sheet.view.now)),
+            ]
+            for stop in line.stops
+        ]
+    return table(
+        [
+            column(sheet.say("head.paver"), 1.6),
+            column(sheet.say("head.time"), 1.4),
+            column(sheet.say("head.what"), 3),
+            column(sheet.say("head.station"), 1.2),
+            column(sheet.say("head.stood"), 1, "right"),
+        ],
+        rows,
+        sheet.say("record.pavers.caption"),
+        sheet.say("record.pavers.empty"),
+    )
+
+
+def _readings(sheet: Sheet, kind: str, measure: str) -> Block | None:
+    found = sheet.view.readings(kind)
+    if not found:
+        return None
+    return table(
+        [
+            column(sheet.say("head.time"), 0.8),
+            column(sheet.say("head.where"), 3),
+            column(sheet.say("head.reading"), 1.1, "right"),
+            column(sheet.say("head.planned"), 1.1, "right"),
+            column(sheet.say("head.off"), 1.1, "right"),
+            column(sheet.say("head.note"), 2.4),
+        ],
+        [_reading_row(sheet, reading, measure) for reading in found],
+        f"{sheet.say(f'kind.{kind}')}. {_limit_line(sheet, found)}".strip(),
+    )
+
+
+def _limit_line(sheet: Sheet, found: tuple[Reading, ...]) -> str:
+    limits = {j.limit for reading in found for j in reading.judgements}
+    words = "; ".join(sorted(limit_words(limit, sheet.language) for limit in limits))
+    return sheet.say("record.limit-line", limits=words) if words else sheet.say("record.no-limit")
+
+
+def _reading_row(sheet: Sheet, reading: Reading, measure: str) -> list[Any]:
+    fact, display = reading.fact, sheet.display
+    worst = {judgement.limit.grade for judgement in reading.beyond}
+    off = reading.deviation
+    typed = next(
+        (fact.text(n) for n in ("depth", "slope", "width", "overlap", "gap") if fact.text(n)), ""
+    )
+    note = "; ".join(filter(None, (_extra(sheet, reading), fact.text("note"))))
+    return [
+        sheet.time(fact.at),
+        sheet.where(fact),
+        written(typed) if typed else display.show(measure, reading.value.value),
+        display.show(measure, reading.target.value) if reading.target else "—",
+        cell(
+            display.difference(measure, off) if off is not None else "—",
+            state="act" if "act" in worst else "watch" if "watch" in worst else "",
+        ),
+        note,
+    ]
+
+
+def _extra(sheet: Sheet, reading: Reading) -> str:
+    fact = reading.fact
+    if fact.entry.kind == "slope" and fact.text("board"):
+        return sheet.say(
+            "record.board", reading=written(fact.text("reading")), board=written(fact.text("board"))
+        )
+    if fact.text("adjusted") not in ("", "no"):
+        return sheet.say("record.adjusted", way=sheet.say(f"way.{fact.text('adjusted')}"))
+    return sheet.say(reading.note) if reading.note else ""
+
+
+def _temperatures(sheet: Sheet) -> Block | None:
+    found = sheet.view.readings("temperature")
+    if not found:
+        return None
+    rows = []
+    for reading in found:
+        fact = reading.fact
+        conditions = [
+            sheet.say(f"reading.{fact.text('how')}") if fact.text("how") else "",
+            written(fact.text("depth")),
+            sheet.say("reading.steam") if fact.text("water") == "steam" else "",
+            sheet.say(reading.note) if reading.note else "",
+            fact.text("note"),
+        ]
+        rows.append(
+            [
+                sheet.time(fact.at),
+                sheet.say(f"quantity.{reading.quantity}"),
+                sheet.where(fact),
+                cell(
+                    written(fact.text("temp")),
+                    state="act" if reading.beyond else "",
+                ),
+                "; ".join(filter(None, conditions)),
+            ]
+        )
+    return table(
+        [
+            column(sheet.say("head.time"), 0.8),
+            column(sheet.say("head.what"), 2.2),
+            column(sheet.say("head.where"), 2.6),
+            column(sheet.say("head.reading"), 1, "right"),
+            column(sheet.say("head.note"), 3),
+        ],
+        rows,
+        _limit_line(sheet, found),
+    )

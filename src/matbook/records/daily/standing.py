@@ -1,0 +1,313 @@
+"""What lets the record stand up later: who was told, corrections, chains, signatures."""
+
+from typing import Any
+
+from matbook.book.entry import Entry
+from matbook.records.daily.blocks import (
+    Block,
+    cell,
+    column,
+    facts,
+    item,
+    items,
+    paragraph,
+    section,
+    table,
+)
+from matbook.records.daily.front import said
+from matbook.records.daily.sheet import Sheet
+from matbook.seal.sealing import after_the_seal
+from matbook.shift.book_calls import written_later
+from matbook.shift.display import clock, minutes
+from matbook.shift.facts import Fact
+from matbook.shift.told import Matter
+
+
+def standing(sheet: Sheet) -> list[Any]:
+    """The sections at the end of the record."""
+    return [
+        section(sheet.say("record.told-title"), [_told(sheet), _instructions(sheet)]),
+        section(sheet.say("record.due-title"), [_due(sheet)]),
+        section(sheet.say("record.corrections"), [_corrections(sheet), _later(sheet)]),
+        section(sheet.say("record.noted"), [_noted(sheet)]),
+        section(sheet.say("record.plan"), [_plan(sheet), _instruments(sheet)]),
+        section(sheet.say("record.devices"), [_devices(sheet)]),
+        section(
+            sheet.say("record.trust"),
+            [paragraph(sheet.say(f"record.trust.{n}")) for n in (1, 2, 3, 4)],
+        ),
+        section(sheet.say("record.signatures"), [_signatures(sheet)]),
+    ]
+
+
+def _told(sheet: Sheet) -> Block | None:
+    rows = [_matter_row(sheet, matter) for matter in sheet.view.matters]
+    if not rows:
+        return paragraph(sheet.say("record.told.none"))
+    return table(
+        [
+            column(sheet.say("head.time"), 1),
+            column(sheet.say("head.to"), 1.7),
+            column(sheet.say("head.said"), 4),
+            column(sheet.say("head.answer"), 3.2),
+        ],
+        rows,
+    )
+
+
+def _matter_row(sheet: Sheet, matter: Matter) -> list[Any]:
+    answers = "; ".join(
+        f"{clock(reply.at)} {sheet.who(reply.text('from') or reply.entry.by)}: {reply.text('text')}"
+        for reply in matter.replies
+    )
+    carried = matter.shift != str(sheet.view.facts.shift)
+    state = "fine" if matter.settled else "watch"
+    small = sheet.say("record.settled" if matter.settled else "record.still-open")
+    return [
+        cell(
+            f"{matter.at:%m-%d} {clock(matter.at)}" if carried else sheet.time(matter.at),
+            small=sheet.say("record.carried") if carried else "",
+        ),
+        cell(
+            ", ".join(sheet.who(person) for person in matter.to),
+            small=sheet.say(f"how.{matter.how}"),
+        ),
+        matter.text,
+        cell(answers or sheet.say("record.no-answer"), state=state, small=small),
+    ]
+
+
+def _instructions(sheet: Sheet) -> Block | None:
+    rows = [
+        [
+            sheet.time(fact.at),
+            sheet.say(f"kind.{fact.entry.kind}"),
+            sheet.described(fact, "about"),
+            sheet.who(fact.entry.by),
+        ]
+        for kind in ("instruction", "disagreement")
+        for fact in sheet.view.facts.of(kind)
+    ]
+    if not rows:
+        return None
+    return table(
+        [
+            column(sheet.say("head.time"), 1),
+            column(sheet.say("head.kind"), 1.4),
+            column(sheet.say("head.what"), 6),
+            column(sheet.say("head.by"), 1.4),
+        ],
+        rows,
+    )
+
+
+def _due(sheet: Sheet) -> Block | None:
+    rows = [
+        [
+            item_due.check.name,
+            str(item_due.done),
+            cell(
+                sheet.say("record.overdue" if item_due.overdue else "record.kept-up"),
+                state="watch" if item_due.overdue else "",
+            ),
+            item_due.check.clause,
+        ]
+        for item_due in sheet.view.due
+    ]
+    if not rows:
+        return None
+    return table(
+        [
+            column(sheet.say("head.check"), 4),
+            column(sheet.say("head.done"), 1, "right"),
+            column(sheet.say("head.state"), 2),
+            column(sheet.say("head.clause"), 1.5),
+        ],
+        rows,
+        sheet.say("record.due.caption"),
+    )
+
+
+def _corrections(sheet: Sheet) -> Block:
+    """What stood before, what stands now, who, when, why."""
+    rows = []
+    for entry in sheet.view.facts.entries():
+        if not entry.strikes:
+            continue
+        target = sheet.view.facts.find(entry.strikes)
+        rows.append(
+            [
+                sheet.time(entry.written),
+                sheet.say(f"kind.{(target or entry).kind}"),
+                cell(_whole(sheet, target) if target else entry.strikes, struck=target is not None),
+                cell(_now(sheet, entry), small=_state(sheet, entry)),
+                cell(entry.why, small=sheet.who(entry.by)),
+            ]
+        )
+    if not rows:
+        return paragraph(sheet.say("record.corrections.none"))
+    return table(
+        [
+            column(sheet.say("head.written"), 0.9),
+            column(sheet.say("head.kind"), 1.3),
+            column(sheet.say("head.before"), 3.2),
+            column(sheet.say("head.now"), 3.2),
+            column(sheet.say("head.why"), 2.2),
+        ],
+        rows,
+        sheet.say("record.corrections.caption"),
+    )
+
+
+def _whole(sheet: Sheet, entry: Entry) -> str:
+    fact = Fact(entry, entry.body)
+    where = sheet.where(fact)
+    return f"{sheet.described(fact)}{f' — {where}' if where else ''}"
+
+
+def _now(sheet: Sheet, entry: Entry) -> str:
+    if sheet.view.facts.state(entry) == "withdrawal":
+        return sheet.say("record.withdrawn")
+    return _whole(sheet, entry)
+
+
+def _state(sheet: Sheet, entry: Entry) -> str:
+    state = sheet.view.facts.state(entry)
+    return sheet.say(f"state.{state}") if state not in ("stands", "withdrawal") else ""
+
+
+def _later(sheet: Sheet) -> Block | None:
+    """Written later than it happened, late arrivals and addenda."""
+    found = []
+    for entry in sheet.view.facts.entries():
+        later = written_later(entry)
+        after = after_the_seal(sheet.seal, entry) if sheet.seal else ""
+        if later is None and not after:
+            continue
+        words = sheet.say(
+            f"record.{after}" if after else "record.later",
+            kind=sheet.say(f"kind.{entry.kind}"),
+            who=sheet.who(entry.by),
+            at=sheet.time(entry.at),
+            written=f"{entry.written:%Y-%m-%d} {clock(entry.written)}",
+            later=minutes(later) if later else "",
+        )
+        found.append(item("note", words))
+    return items(found) if found else None
+
+
+def _noted(sheet: Sheet) -> Block | None:
+    calls = [call for call in sheet.view.calls if call.grade == "note"]
+    return items([said(sheet, call) for call in calls]) if calls else None
+
+
+def _plan(sheet: Sheet) -> Block:
+    first = sheet.view.facts.plans.changes
+    rows = [
+        (
+            f"{change.entry.at:%Y-%m-%d} {clock(change.entry.at)}",
+            sheet.say(
+                "record.plan.change",
+                path=change.path,
+                old=change.old,
+                new=change.new,
+                why=change.entry.why,
+                agreed=sheet.who(change.agreed),
+            ),
+        )
+        for change in first
+    ]
+    imported = [
+        (
+            sheet.say("record.plan.imported"),
+            f"{entry.at:%Y-%m-%d} {clock(entry.at)}, {sheet.who(entry.by)}, {entry.hash[:16]}",
+        )
+        for entry in sheet.view.facts.entries()
+        if entry.kind == "plan" and "toml" in entry.body
+    ]
+    return facts([*imported, *rows])
+
+
+def _instruments(sheet: Sheet) -> Block | None:
+    date = sheet.view.facts.shift.date
+    used = {entry.instrument for entry in sheet.view.facts.entries() if entry.instrument}
+    rows = []
+    for instrument in sheet.plan.instruments.values():
+        over = bool(instrument.due) and instrument.due < date
+        rows.append(
+            [
+                instrument.name,
+                instrument.serial,
+                instrument.calibrated or "—",
+                cell(instrument.due or "—", state="watch" if over else ""),
+                sheet.say("record.used" if instrument.id in used else "record.not-used"),
+            ]
+        )
+    if not rows:
+        return None
+    return table(
+        [
+            column(sheet.say("head.instrument"), 3),
+            column(sheet.say("head.serial"), 1.5),
+            column(sheet.say("head.calibrated"), 1.5),
+            column(sheet.say("head.calibration-due"), 1.5),
+            column(sheet.say("head.this-shift"), 1.5),
+        ],
+        rows,
+        sheet.say("record.instruments.caption"),
+    )
+
+
+def _devices(sheet: Sheet) -> Block:
+    """Every device's part of this record, and whether its chain is whole."""
+    own = [entry for entry in sheet.view.facts.entries() if entry.shift]
+    rows = []
+    for device, chain in sheet.view.facts.chains().items():
+        here = [entry for entry in own if entry.device == device]
+        if not here:
+            continue
+        people = ", ".join(sorted({sheet.who(entry.by) for entry in here}))
+        good = not chain.forks and not chain.breaks
+        rows.append(
+            [
+                device,
+                people,
+                str(len(here)),
+                f"{min(e.seq for e in here)}–{max(e.seq for e in here)}",
+                cell(
+                    sheet.say("record.chain-whole" if good else "record.chain-broken"),
+                    state="" if good else "act",
+                ),
+            ]
+        )
+    return table(
+        [
+            column(sheet.say("head.device"), 2.5),
+            column(sheet.say("head.by"), 2.5),
+            column(sheet.say("head.entries"), 1, "right"),
+            column(sheet.say("head.numbers"), 1.2),
+            column(sheet.say("head.chain"), 2.5),
+        ],
+        rows,
+        sheet.say("record.devices.caption"),
+    )
+
+
+def _signatures(sheet: Sheet) -> Block:
+    lines = [
+        {
+            "name": fact.text("name"),
+            "role": sheet.say(f"signs.{fact.text('of')}"),
+            "signed": f"{fact.at:%Y-%m-%d} {clock(fact.at)}"
+            + (f" · {fact.text('words')}" if fact.text("words") else ""),
+        }
+        for fact in sheet.view.facts.of("signature")
+    ]
+    have = {fact.entry.by for fact in sheet.view.facts.of("signature")}
+    lines += [
+        {"name": person.name, "role": sheet.say(f"role.{person.role}"), "signed": ""}
+        for person in sheet.plan.people.values()
+        if person.role == "supervisor" and person.id not in have
+    ]
+    block: Block = {"kind": "sign", "lines": lines}
+    return block

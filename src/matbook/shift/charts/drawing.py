@@ -1,0 +1,135 @@
+"""A drawing in SVG: a few shapes, black on white; shape tells the state, colour repeats it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from html import escape
+from math import ceil, floor, log10
+from typing import Final
+
+BLUE: Final = "#0b4f8a"
+VERMILION: Final = "#b5270c"
+FONT: Final = "Matbook Sans, sans-serif"
+CHARACTER: Final = 0.56
+"""Width of a character against the size of the type, on average; for keeping labels apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Maps values to the drawing: `low` to `start`, `high` to `end`."""
+
+    low: float
+    high: float
+    start: float
+    end: float
+
+    def __call__(self, value: float) -> float:
+        if self.high == self.low:
+            return (self.start + self.end) / 2
+        return self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
+
+
+@dataclass(slots=True)
+class Drawing:
+    """Collects shapes; `svg()` writes them out."""
+
+    width: float
+    height: float
+    shapes: list[str] = field(default_factory=list)
+
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, *, width: float = 1, dash: str = ""
+    ) -> None:
+        dashed = f' stroke-dasharray="{dash}"' if dash else ""
+        self.shapes.append(
+            f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" '
+            f'stroke="black" stroke-width="{width}"{dashed}/>'
+        )
+
+    def path(self, points: Sequence[tuple[float, float]], *, width: float = 2) -> None:
+        if len(points) < 2:
+            return
+        steps = " L ".join(f"{x:.1f} {y:.1f}" for x, y in points)
+        self.shapes.append(
+            f'<path d="M {steps}" fill="none" stroke="black" stroke-width="{width}"/>'
+        )
+
+    def bar(self, x: float, y: float, width: float, height: float, fill: str = BLUE) -> None:
+        self.shapes.append(
+            f'<rect x="{x:.1f}" y="{y:.1f}" width="{max(width, 0.8):.1f}" '
+            f'height="{max(height, 0.8):.1f}" fill="{fill}"/>'
+        )
+
+    def dot(self, x: float, y: float, *, hollow: bool = False) -> None:
+        fill = "white" if hollow else BLUE
+        stroke = "black" if hollow else BLUE
+        self.shapes.append(
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.2" fill="{fill}" stroke="{stroke}"/>'
+        )
+
+    def diamond(self, x: float, y: float) -> None:
+        """Act: something beyond its limit."""
+        r = 5
+        self.shapes.append(
+            f'<path d="M {x:.1f} {y - r:.1f} L {x + r:.1f} {y:.1f} L {x:.1f} {y + r:.1f} '
+            f'L {x - r:.1f} {y:.1f} Z" fill="{VERMILION}"/>'
+        )
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        *,
+        size: float = 10,
+        anchor: str = "start",
+        bold: bool = False,
+    ) -> None:
+        weight = ' font-weight="bold"' if bold else ""
+        self.shapes.append(
+            f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" '
+            f'text-anchor="{anchor}"{weight}>{escape(words)}</text>'
+        )
+
+    def svg(self) -> str:
+        """The whole drawing as one SVG text."""
+        return (
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {self.width:g} '
+            f'{self.height:g}" font-family="{FONT}">' + "".join(self.shapes) + "</svg>"
+        )
+
+
+def ticks(low: float, high: float, wanted: int) -> list[float]:
+    """Round values between low and high, about as many as wanted: steps of 1, 2 or 5.
+
+    Example:
+        >>> ticks(0, 9.5, 5)
+        [0.0, 2.0, 4.0, 6.0, 8.0]
+    """
+    if high <= low:
+        return [low]
+    rough = (high - low) / max(1, wanted)
+    power = 10.0 ** floor(log10(rough))
+    step = next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.999)
+    first = ceil(low / step - 1e-9)
+    return [n * step for n in range(first, floor(high / step + 1e-9) + 1)]
+
+
+class Apart:
+    """Keeps labels from colliding: says whether a new one still has room."""
+
+    def __init__(self) -> None:
+        self._taken: list[tuple[float, float, float, float]] = []
+
+    def room(self, x: float, y: float, words: str, size: float, anchor: str = "middle") -> bool:
+        """Whether a label fits here; if so, its place is taken."""
+        wide = len(words) * size * CHARACTER
+        left = x - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor]
+        box = (left - 2, y - size, left + wide + 2, y + 2)
+        if any(_overlap(box, other) for other in self._taken):
+            return False
+        self._taken.append(box)
+        return True
+
+
+def _overlap(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]

@@ -1,0 +1,87 @@
+"""A green run means something: every test checks, none is skipped, nothing is left for later."""
+
+import ast
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from tests.architecture import house
+
+SWITCHES = re.compile(r"\b(pytest\.)?(mark\.)?(skip|skipif|xfail|importorskip)\b")
+CHECKERS = re.compile(r"^_?(assert|check|expect|must|agree|same|refuse|verify)")
+"""Helpers that check on a test's behalf begin with one of these words."""
+
+
+def tests_in(tree: ast.AST) -> Iterator[house.Function]:
+    return (f for f in house.functions(tree) if f.name.startswith("test_"))
+
+
+def checks(function: house.Function) -> bool:
+    """Whether a test asserts, expects an error, or hands over to a helper that checks."""
+    if any(isinstance(node, ast.Assert) for node in ast.walk(function)):
+        return True
+    names = [name.rpartition(".")[2] for _, name in house.calls(function)]
+    return any(name in ("raises", "warns") or CHECKERS.match(name) for name in names)
+
+
+def switched_off(tree: ast.AST) -> list[int]:
+    """Lines that name a way to leave a test out."""
+    return [
+        node.lineno
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute) and SWITCHES.fullmatch(node.attr)
+    ]
+
+
+def test_every_test_checks_something() -> None:
+    idle = [
+        f"{name}:{test.name}"
+        for name, tree in house.trees("tests").items()
+        for test in tests_in(tree)
+        if not checks(test)
+    ]
+    assert idle == []
+
+
+def test_no_test_is_switched_off() -> None:
+    off = {
+        name: lines for name, tree in house.trees("tests").items() if (lines := switched_off(tree))
+    }
+    assert off == {}
+
+
+def test_nothing_is_left_for_later() -> None:
+    later = re.compile(r"\b(TO" + "DO|FIX" + r"ME|X{3})\b")
+    found = [name for name, text in house.texts().items() if later.search(text)]
+    assert [name for name in found if name != "requirements.lock"] == []
+
+
+def test_no_error_is_swallowed_whole() -> None:
+    broad = [
+        f"{name}:{node.lineno}"
+        for folder in ("src", "tools", "bench")
+        for name, tree in house.trees(folder).items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ExceptHandler)
+        and (node.type is None or house.dotted(node.type) in ("Exception", "BaseException"))
+    ]
+    assert broad == []
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("def test_a():\n    assert f() == 1", True),
+        ("def test_a():\n    with pytest.raises(ValueError):\n        f()", True),
+        ("def test_a():\n    check_roundtrip(1)", True),
+        ("def test_a():\n    f()", False),
+    ],
+)
+def test_an_idle_test_is_seen(text: str, expected: bool) -> None:
+    (function,) = tests_in(ast.parse(text))
+    assert checks(function) is expected
+
+
+def test_a_switch_is_seen() -> None:
+    assert switched_off(ast.parse("@pytest.mark.xfail\ndef test_a(): ...")) == [1]

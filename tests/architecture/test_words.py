@@ -1,0 +1,148 @@
+"""Every code that is spoken has its sentence, and every sentence is spoken."""
+
+import ast
+import json
+import re
+from collections.abc import Iterator
+from functools import cache
+
+from tests.architecture import house
+
+DOTTED = re.compile(r"[a-z][a-z-]*(\.[a-z][a-z-]*)+")
+
+
+def sentences() -> dict[str, str]:
+    found: dict[str, str] = json.loads(house.texts()["src/matbook/words/en.json"])
+    return found
+
+
+@cache
+def spoken() -> tuple[frozenset[str], frozenset[str]]:
+    """Codes given as they are to `say` or `has`, and patterns of those put together there."""
+    constants, patterns = set(), set()
+    for tree in house.trees("src").values():
+        for call, name in house.calls(tree):
+            if name.rpartition(".")[2] in ("say", "has") and call.args:
+                for given in branches(call.args[0]):
+                    if isinstance(given, ast.Constant):
+                        constants.add(str(given.value))
+                    elif isinstance(given, ast.JoinedStr):
+                        patterns.add(pattern(given))
+    return frozenset(constants), frozenset(patterns)
+
+
+def branches(given: ast.expr) -> Iterator[ast.expr]:
+    """The expressions that a conditional expression may come to."""
+    if isinstance(given, ast.IfExp):
+        yield from branches(given.body)
+        yield from branches(given.orelse)
+    else:
+        yield given
+
+
+def pattern(given: ast.JoinedStr) -> str:
+    """f"call.{code}.line" -> call\\.(.+)\\.line"""
+    return "".join(
+        re.escape(str(part.value)) if isinstance(part, ast.Constant) else "(.+)"
+        for part in given.values
+    )
+
+
+@cache
+def known() -> frozenset[str]:
+    """Every string that the code and its data hold."""
+    constants = {
+        node.value
+        for tree in house.trees("src").values()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+    data = {
+        text
+        for name, whole in house.texts().items()
+        if name.startswith("src/") and name.endswith((".toml", ".typ"))
+        for text in re.findall(r'"([^"\n]*)"', whole)
+    }
+    return frozenset(constants | data)
+
+
+@cache
+def built() -> frozenset[str]:
+    """Patterns of all codes that are put together anywhere in the code."""
+    return frozenset(
+        pattern(node)
+        for tree in house.trees("src").values()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.JoinedStr) and "." in pattern(node).replace("(.+)", "")
+    )
+
+
+def is_spoken(code: str, depth: int = 2) -> bool:
+    """Whether a sentence's code stands in the code, or can be put together from what does."""
+    if code in known():
+        return True
+    found = [match.groups() for made in built() if (match := re.fullmatch(made, code))]
+    return depth > 0 and any(all(is_spoken(part, depth - 1) for part in parts) for parts in found)
+
+
+def test_every_code_said_has_its_sentence() -> None:
+    constants, _ = spoken()
+    assert sorted(constants - sentences().keys()) == []
+
+
+def test_every_pattern_of_codes_has_sentences() -> None:
+    _, patterns = spoken()
+    idle = {p for p in patterns if not any(re.fullmatch(p, code) for code in sentences())}
+    assert idle == set()
+
+
+def test_every_call_has_a_head_and_a_line() -> None:
+    heads = {code for code in sentences() if code.startswith("call.") and code.count(".") >= 2}
+    whole = {code.removesuffix(".line") for code in heads}
+    assert {code for code in whole if not {code, f"{code}.line"} <= heads} == set()
+
+
+def test_every_code_of_a_call_has_its_sentence() -> None:
+    said = sentences()
+    codes = {
+        str(given.value)
+        for tree in house.trees("src").values()
+        for call, name in house.calls(tree)
+        for given in call_codes(call, name)
+    }
+    assert len(codes) > 20
+    assert {code for code in codes if f"call.{code}" not in said} == set()
+
+
+def call_codes(call: ast.Call, name: str) -> Iterator[ast.Constant]:
+    """Codes handed to `Call`, `beyond` and the like: dotted names among their arguments."""
+    if name in ("Call", "_say", "beyond"):
+        given = [*call.args, *(word.value for word in call.keywords if word.arg == "code")]
+        for one in (branch for argument in given for branch in branches(argument)):
+            if isinstance(one, ast.Constant) and DOTTED.fullmatch(str(one.value)):
+                yield one
+
+
+def test_every_sentence_is_spoken() -> None:
+    assert [code for code in sentences() if not is_spoken(code)] == []
+
+
+def test_no_code_is_defined_twice() -> None:
+    pairs = json.loads(house.texts()["src/matbook/words/en.json"], object_pairs_hook=list)
+    codes = [code for code, _ in pairs]
+    assert sorted(codes) == sorted(set(codes))
+
+
+def test_all_languages_say_the_same_codes() -> None:
+    english = sentences().keys()
+    others = {
+        name: json.loads(text).keys() ^ english
+        for name, text in house.texts().items()
+        if re.fullmatch(r"src/matbook/words/[a-z]{2}\.json", name)
+    }
+    assert {name: sorted(apart) for name, apart in others.items() if apart} == {}
+
+
+def test_a_silent_sentence_is_seen() -> None:
+    assert not is_spoken("call.load.never-thought-of")
+    assert not is_spoken("nowhere")

@@ -1,0 +1,99 @@
+"""Run the language-neutral cases in `vectors/*.json` on this interpreter; nothing else is needed.
+
+    python -S -E tools/run_vectors.py [folder]
+
+Each file is a list of cases {"function", "given", "expect"}. A function is named by its module
+in the engine, such as "units.convert", and called with what is given by name, unless it has a
+row of its own in `CALLS`. What comes back must equal what is expected: numbers at twelve
+significant digits, Decimals and quantities as text, a refusal as {"error": its code}.
+"""
+
+import json
+import sys
+from collections.abc import Callable, Mapping
+from decimal import Decimal
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).parent.parent
+sys.path.insert(0, str(ROOT / "src"))
+
+from matbook.engine import units  # noqa: E402
+from matbook.engine.stationing import Stationing  # noqa: E402
+from matbook.errors import Refused  # noqa: E402
+
+
+def on_road(method: str) -> Callable[..., object]:
+    """A method of a road's stationing, with the road among what is given."""
+
+    def call(style: str, foot: str = "ft", **given: object) -> object:
+        equations: Any = given.pop("equations", ())
+        return getattr(Stationing(style, equations, foot), method)(**given)
+
+    return call
+
+
+def distance_between_labels(style: str, equations: list[tuple[str, str]], a: str, b: str) -> float:
+    """How far two labels are apart along a road [m]."""
+    road = Stationing(style, equations)
+    return road.distance_between(road.parse(a), road.parse(b))
+
+
+CALLS: Mapping[str, Callable[..., object]] = {
+    "units.si": lambda text: units.parse(text).si(),
+    "units.to": lambda text, unit: units.parse(text).to(unit),
+    "stationing.parse": on_road("parse"),
+    "stationing.format": on_road("format"),
+    "stationing.zone_of": on_road("zone_of"),
+    "stationing.distance_between": distance_between_labels,
+}
+
+
+def outcome(case: Mapping[str, Any]) -> object:
+    """What a case's function makes of what it is given, as plain JSON."""
+    module, _, name = case["function"].partition(".")
+    call = CALLS.get(case["function"]) or getattr(import_module(f"matbook.engine.{module}"), name)
+    try:
+        return plain(call(**case["given"]))
+    except Refused as refusal:
+        return {"error": refusal.code}
+
+
+def plain(value: object) -> object:
+    """A value as vectors compare it."""
+    if isinstance(value, bool) or value is None:
+        return value
+    if isinstance(value, (int, float)):
+        return float(f"{value:.12g}")
+    if isinstance(value, (Decimal, units.Quantity)):
+        return str(value)
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    return {key: plain(item) for key, item in value.items()} if isinstance(value, dict) else value
+
+
+def failures(folder: Path) -> tuple[int, list[str]]:
+    """How many cases a folder holds, and a line for each that fails."""
+    found, count = [], 0
+    for path in sorted(folder.glob("*.json")):
+        for case in json.loads(path.read_text(encoding="utf-8")):
+            count += 1
+            got = outcome(case)
+            if json.dumps(got) != json.dumps(plain(case["expect"])):
+                found.append(f"{path.name}: {json.dumps(case)} gave {json.dumps(got)}")
+    return count, found
+
+
+def main(folder: Path) -> int:
+    """Print what failed; 0 if nothing did and there was something to run."""
+    count, found = failures(folder)
+    for line in found:
+        print(line)
+    version = ".".join(map(str, sys.version_info[:3]))
+    print(f"{count - len(found)} of {count} cases hold on Python {version}")
+    return 1 if found or not count else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "vectors"))
