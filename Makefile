@@ -30,14 +30,14 @@ test: check ## check everything, then run every test but the long ones
 
 test-long: build ## kills, mutations and simulations that take minutes
 	@echo "Running the long tests"
-	@$(BIN)/python -m pytest -m long --durations=20
+	@HYPOTHESIS_PROFILE=long $(BIN)/python -m pytest -m long --durations=20
 
 check: build ## format, lint, strict types, import contract, generated docs
 	@echo "Checking format, lint, types, imports and docs"
 	@$(BIN)/ruff format --quiet --check .
 	@$(BIN)/ruff check --quiet .
 	@$(BIN)/mypy
-	@$(BIN)/lint-imports --no-cache
+	@$(BIN)/lint-imports --no-cache --no-logo
 	@$(BIN)/python -m tools.write_docs --check
 
 bench: build ## measure against references in the same run; see docs/measurements.md

@@ -6,7 +6,7 @@ import sys
 
 def lacking() -> str:
     """What this machine lacks, as a sentence with its remedy; empty if nothing."""
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036  (whoever runs this may have an older one)
         return (
             f"Matbook needs Python 3.11 or newer; this is {sys.version.split()[0]} "
             f"({sys.executable}). Name another with: make PYTHON=/path/to/python3"

@@ -8,7 +8,7 @@ import difflib
 import importlib
 import inspect
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 import click
@@ -200,7 +200,7 @@ def _line(text: str) -> str:
     return " ".join(text.split())
 
 
-def _table(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+def _table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
     cells = [tuple(_line(cell).replace("|", "\\|") for cell in row) for row in rows]
     lines = [head, tuple("---" for _ in head), *cells]
     return "\n".join(f"| {' | '.join(line)} |" for line in lines)

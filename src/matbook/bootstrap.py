@@ -2,7 +2,7 @@
 
 import os
 import secrets
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -16,6 +16,7 @@ from matbook.book.kinds import Fault, faults, kind_named
 from matbook.book.pen import Pen, new_id
 from matbook.desk.job import JobBook
 from matbook.errors import FileRefused, Refused
+from matbook.records.tickets import Draft
 from matbook.seal.keys import InstallationKey
 from matbook.seal.sealing import seal_body, signed_text
 from matbook.store.contract import Store
@@ -83,6 +84,33 @@ class Installation:
             )
             self.store.append([(entry.hash, entry.text)], moment_text(now))
         return entry
+
+    def write_all(
+        self, job: str, kind: str, drafts: Sequence[Draft], by: str, shift: str
+    ) -> tuple[int, int]:
+        """Write the drafts that aren't here yet, all in one transaction.
+
+        Returns:
+            How many were kept, and how many were here already.
+        """
+        form = kind_named(kind)
+        with self.holding_the_pen():
+            here = {entry.id for entry in self.book(job).entries}
+            written, pen, now = [], self.pen(job, by), moment_text(self.clock())
+            for draft in (draft for draft in drafts if draft.id not in here):
+                entry, pen = pen.write(
+                    draft.id,
+                    job,
+                    kind,
+                    draft.body,
+                    at=draft.at,
+                    written=now,
+                    v=form.v,
+                    shift=shift,
+                )
+                written.append((entry.hash, entry.text))
+            self.store.append(written, now)
+        return len(written), len(drafts) - len(written)
 
     def holding_the_pen(self) -> FileLock:
         """Held while writing: two commands at once must not both follow the same entry."""

@@ -18,7 +18,7 @@ Function = ast.FunctionDef | ast.AsyncFunctionDef
 def files() -> tuple[Path, ...]:
     """Every file that is, or would be, in the repository."""
     listed = subprocess.run(
-        ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"],
+        ["git", "-c", "safe.directory=*", "ls-files", "-zco", "--exclude-standard"],
         cwd=ROOT,
         check=True,
         capture_output=True,

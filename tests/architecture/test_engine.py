@@ -75,9 +75,7 @@ def test_what_a_docstring_lacks_is_seen() -> None:
 
 
 def test_a_docstring_comes_apart() -> None:
-    doc = taken_apart(
-        "Do.\n\n    Args:\n        a: One\n            more.\n        b: Two.\n\n    Source: x\n        y."
-    )
+    doc = taken_apart("Do.\n\nArgs:\n    a: One\n        more.\n    b: Two.\n\nSource: x\n    y.")
     assert doc.text == "Do."
     assert doc.named("Args") == {"a": "One more.", "b": "Two."}
     assert doc.sections["Source"].split() == ["x", "y."]

@@ -50,12 +50,18 @@ def pattern(given: ast.JoinedStr) -> str:
 
 @cache
 def known() -> frozenset[str]:
-    """Every string that the code and its data hold."""
+    """Every string and number that the code and its data hold."""
     constants = {
-        node.value
+        str(node.value)
         for tree in house.trees("src").values()
         for node in ast.walk(tree)
-        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+        if isinstance(node, ast.Constant)
+    }
+    choices = {
+        choice
+        for text in constants
+        for group in re.findall(r"\((\w+(?:\|\w+)+)\)", text)  # of a regular expression
+        for choice in group.split("|")
     }
     data = {
         text
@@ -63,7 +69,7 @@ def known() -> frozenset[str]:
         if name.startswith("src/") and name.endswith((".toml", ".typ"))
         for text in re.findall(r'"([^"\n]*)"', whole)
     }
-    return frozenset(constants | data)
+    return frozenset(constants | choices | data)
 
 
 @cache

@@ -198,7 +198,7 @@ def checked_hash(text: str, expected_hash: str | None = None) -> str:
 def envelope(text: str) -> dict[str, Any]:
     """The opened text of an entry; raises EntryRefused unless the envelope is intact."""
     try:
-        data = _load(text)
+        data, _ = _load(text)  # whatever follows isn't in the one form
     except (ValueError, RecursionError) as error:
         raise EntryRefused(f"The entry is not the JSON it should be: {_short(error)}.") from None
     if not isinstance(data, dict):
@@ -299,7 +299,7 @@ def _no_float(digits: str) -> NoReturn:
     raise ValueError(f"{digits} is a fraction; measured values are text with their unit")
 
 
-_load = json.JSONDecoder(parse_float=_no_float, parse_constant=_no_float).decode
+_load = json.JSONDecoder(parse_float=_no_float, parse_constant=_no_float).raw_decode
 
 
 def _short(error: BaseException) -> str:

@@ -77,7 +77,7 @@ def add(
         job,
         kind,
         body,
-        by=person_named(ctx, book, said["by"]),
+        by=person_named(book, said["by"]),
         at=moment_of(said["at"], here.clock(), "--at"),
         shift=shift,
         place=place,

@@ -109,7 +109,7 @@ def moment_of(text: str | None, now: datetime, field: str) -> datetime | None:
     return at if at.tzinfo else at.replace(tzinfo=now.tzinfo)
 
 
-def person_named(ctx: click.Context, book: JobBook, by: str | None) -> str:
+def person_named(book: JobBook, by: str | None) -> str:
     """Who writes: as said, or the only inspector in the plan."""
     if by:
         return by

@@ -1,7 +1,8 @@
 """The plan as read: plain frozen records, SI inside, ids as the plan writes them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Literal
 
 from matbook.engine.spread import WidthLaw
@@ -209,6 +210,14 @@ class Plan:
     acceptance: Mapping[str, Any]
     document: Mapping[str, Any]
     """The TOML as read, which later changes are applied to."""
+
+    @cached_property
+    def limits_on(self) -> Mapping[str, Sequence[Limit]]:
+        """The limits by the quantity they speak of."""
+        found: dict[str, list[Limit]] = {}
+        for limit in self.limits:
+            found.setdefault(limit.quantity, []).append(limit)
+        return found
 
     def road_of(self, lane: str) -> Road:
         """The road that a lane belongs to; KeyError if the plan has no such lane."""

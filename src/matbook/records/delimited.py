@@ -27,6 +27,10 @@ _TAKEN_AS_FORMULA = re.compile(r'="([^"]*)"')
 _SAFE_QUOTE = re.compile(r"'(?=[=+\-@\t\r])")
 
 
+Likeness = Callable[[Sequence[str]], int]
+"""How much a row looks like a row of headings."""
+
+
 class Row(NamedTuple):
     """A row as it stands: the line it begins on, its cells, and what spoils it, if anything."""
 
@@ -35,28 +39,18 @@ class Row(NamedTuple):
     damage: str = ""
 
 
-class Text(NamedTuple):
-    """Delimited text read into rows."""
-
-    rows: list[Row]
-    how: str
-    """How it was saved, to be shown: encoding and delimiter."""
-
-
-def read_delimited(data: bytes, likeness: Callable[[Sequence[str]], int]) -> Text:
-    """Read delimited text; `likeness` says how much a row looks like a row of headings.
+def read_delimited(data: bytes, likeness: Likeness) -> tuple[list[Row], str]:
+    """The rows of delimited text that hold anything, and how it was saved.
 
     Raises:
         FileRefused: The file is too large or isn't text.
     """
     if len(data) > LARGEST_FILE:
-        raise FileRefused(
-            f"The file has {len(data) // 1_000_000} MB; at most {LARGEST_FILE // 1_000_000} are read."
-        )
+        size, most = len(data) // 1_000_000, LARGEST_FILE // 1_000_000
+        raise FileRefused(f"The file has {size} MB; at most {most} are read. Send it in parts.")
     text, encoding = decoded(data)
     delimiter = _delimiter(text, likeness)
-    rows = _rows(text, delimiter)
-    return Text(rows, f"{encoding}, {DELIMITERS[delimiter]}-separated")
+    return _rows(text, delimiter), f"{encoding}, {DELIMITERS[delimiter]}-separated"
 
 
 def decoded(data: bytes) -> tuple[str, str]:
@@ -75,7 +69,7 @@ def decoded(data: bytes) -> tuple[str, str]:
     return text, encoding
 
 
-def _delimiter(text: str, likeness: Callable[[Sequence[str]], int]) -> str:
+def _delimiter(text: str, likeness: Likeness) -> str:
     """The delimiter under which the top of the file has the best row of headings."""
     top = [line for line, _ in zip(io.StringIO(text, newline=""), range(TRIED_LINES), strict=False)]
 
@@ -128,11 +122,13 @@ def _line_by_line(lines: Iterable[str], delimiter: str) -> Iterator[Row]:
 
 def _keep(rows: list[Row], line: int, cells: Sequence[str], damage: str = "") -> None:
     """Add a row unless it is blank; what only protects a cell from a spreadsheet is taken off."""
-    if not any(cell and not cell.isspace() for cell in cells):
+    plain = [
+        unprotected(cell) if cell.startswith(("=", "'")) else cell for cell in map(str.strip, cells)
+    ]
+    if not any(plain):
         return
     if len(rows) > MOST_ROWS:
         raise FileRefused(f"The file has more than {MOST_ROWS} rows; send it in parts.")
-    plain = [unprotected(cell) if cell.startswith(("=", "'")) else cell for cell in cells]
     rows.append(Row(line, plain, damage))
 
 

@@ -4,7 +4,7 @@ import re
 import tomllib
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib import resources
 from typing import Any, Final
@@ -58,6 +58,7 @@ class Column:
     index: int
     how: str
     unit: str = ""
+    unit_in_heading: bool = False
 
 
 def words_of(text: str) -> Words:
@@ -104,8 +105,10 @@ def recognise(heading: str) -> Seen | None:
     """The field that a heading is taken for, if any.
 
     Example:
-        >>> recognise("Net Wt (lbs)"), recognise("N° de bon"), recognise("Cumulative net")
-        (Seen(field='net', rank='best', unit='lb'), Seen(field='ticket', rank='best', unit=''), None)
+        >>> recognise("Net Wt (lbs)"), recognise("Cumulative net")
+        (Seen(field='net', rank='best', unit='lb'), None)
+        >>> recognise("N° de bon")
+        Seen(field='ticket', rank='best', unit='')
     """
     words = words_of(heading[:200])
     if any(_holds(words, phrase) for phrase in _OTHER):
@@ -132,10 +135,8 @@ def unit_named(text: str) -> str:
     return _UNITS.get(words_of(text), "")
 
 
-def settled(unit: str, plant: Plant, plan: Plan) -> str:
-    """A unit by its one name here: which ton it is, the plan decides."""
-    if unit != T_OR_TON:
-        return unit
+def which_ton(plan: Plan, plant: Plant) -> str:
+    """What a bare "ton" is in a plant's file: as the plan says of the plant, else of the job."""
     if plant.unit in ("t", "ton"):
         return plant.unit
     return "t" if plan.job.units == "metric" else "ton"
@@ -158,9 +159,7 @@ def columns(headings: Sequence[str], plan: Plan, plant: Plant) -> dict[str, Colu
             guesses.setdefault(seen.field, []).append(column)
     found |= {field: _best(field, seen, plant) for field, seen in guesses.items()}
     _require(found, headings, plant)
-    return {
-        field: _with_unit(found[field], plan, plant) for field in FIELDS if field in found
-    }
+    return {field: _with_unit(found[field], plan, plant) for field in FIELDS if field in found}
 
 
 def _planned(headings: Sequence[str], plant: Plant) -> dict[str, Column]:
@@ -209,11 +208,12 @@ def _with_unit(column: Column, plan: Plan, plant: Plant) -> Column:
     measure = AMOUNTS.get(column.field)
     if measure is None:
         return column
-    unit = settled(column.unit, plant, plan)
-    if not unit or units.dimension(unit) != measure:
+    unit = which_ton(plan, plant) if column.unit == T_OR_TON else column.unit
+    named = bool(unit) and units.dimension(unit) == measure
+    if not named:
         celsius = "degC" if plan.job.units == "metric" else "degF"
         unit = plant.unit if measure == "mass" else celsius
-    return Column(column.field, column.heading, column.index, column.how, unit)
+    return replace(column, unit=unit, unit_in_heading=named)
 
 
 def said(field: str) -> str:

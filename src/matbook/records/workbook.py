@@ -6,28 +6,51 @@ as it unpacks, and the cells it names are counted, before a reader makes a table
 
 import io
 import re
+import struct
 import zipfile
 import zlib
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from math import fsum
 from typing import Final
 
 import python_calamine as calamine
 
 from matbook.errors import FileRefused
-from matbook.records.delimited import LARGEST_FILE, MOST_ROWS, Row, unprotected
+from matbook.records.delimited import (
+    LARGEST_FILE,
+    MOST_ROWS,
+    TRIED_LINES,
+    Likeness,
+    Row,
+    unprotected,
+)
 
-MOST_CELLS: Final = 5_000_000
-MOST_TEXT: Final = 500_000_000
-"""Characters of all cells together, were each of them the longest shared text."""
+MOST_CELLS: Final = 4_000_000
+MOST_TEXT: Final = 200_000_000
+"""Bytes of text in all cells of a sheet; one shared text may stand in any number of them."""
 
 MOST_PARTS: Final = 2_000
-_PIECE: Final = 1 << 16
+_PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+_EMPTY = re.compile(rb"""<(?:[^<>"'/]|/(?!>)|"[^"]{0,300}"|'[^']{0,300}')*+/>""")
+_WHOLE = re.compile(rb">\s*([0-9]{1,9})\s*<")
 _CELL = re.compile(rb"""\sr\s*=\s*["']([A-Z]{0,3})([0-9]{1,7})["']""")
 _TEXT_ENDS: Final = b"</si>"
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _AGAIN: Final = "Save it again as .xlsx, or as CSV."
+
+_DAMAGED: Final = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    EOFError,
+    OSError,
+    RuntimeError,
+    ValueError,
+)
+"""What the zip reader raises at a zip that is broken, or that asks for a password."""
 
 Cell = str | float | bool | date | time | timedelta
 
@@ -37,8 +60,8 @@ def is_workbook(data: bytes) -> bool:
     return data.startswith((b"PK\x03\x04", b"PK\x05\x06", _OLE))
 
 
-def read_workbook(data: bytes, likeness: Callable[[Sequence[str]], int]) -> tuple[list[Row], str]:
-    """The rows of the visible sheet with the best row of headings, and that sheet's name.
+def read_workbook(data: bytes, likeness: Likeness) -> tuple[list[Row], str]:
+    """The rows of the visible sheet with the best row of headings, and which sheet that is.
 
     Numbers come as their value: a workbook that shows 22.40 keeps 22.4. Formulas come as what
     they last gave; an error in a cell comes as an empty cell.
@@ -55,7 +78,10 @@ def read_workbook(data: bytes, likeness: Callable[[Sequence[str]], int]) -> tupl
         raise FileRefused(f"The workbook holds a date or a time that can't be. {_AGAIN}") from None
     if not sheets:
         raise FileRefused("The workbook has no visible sheet with anything in it.")
-    return max(sheets, key=lambda sheet: max(likeness(row.cells) for row in sheet[0][:60]))
+    rows, name = max(
+        sheets, key=lambda sheet: max(likeness(row.cells) for row in sheet[0][:TRIED_LINES])
+    )
+    return rows, f"workbook, sheet “{name}”"
 
 
 def _visible_sheets(data: bytes) -> Iterator[tuple[list[Row], str]]:
@@ -65,7 +91,9 @@ def _visible_sheets(data: bytes) -> Iterator[tuple[list[Row], str]]:
             if (meta.typ, meta.visible) != kinds:
                 continue
             table = book.get_sheet_by_index(index).to_python(skip_empty_area=False)
-            rows = [Row(line, [_text(cell) for cell in cells]) for line, cells in enumerate(table, 1)]
+            rows = [
+                Row(line, [_text(cell) for cell in cells]) for line, cells in enumerate(table, 1)
+            ]
             filled = [row for row in rows if any(row.cells)]
             if filled:
                 yield filled, meta.name
@@ -87,7 +115,7 @@ def _text(cell: Cell) -> str:
     if isinstance(cell, datetime):
         return (cell + timedelta(milliseconds=500)).replace(microsecond=0).isoformat(" ")
     if isinstance(cell, time):
-        cell = timedelta(hours=cell.hour, minutes=cell.minute, seconds=cell.second + (cell.microsecond >= 500_000))
+        cell = datetime.combine(date.min, cell) - datetime.min
     if isinstance(cell, timedelta):
         minutes, seconds = divmod(round(cell.total_seconds()), 60)
         return f"{minutes // 60:02}:{minutes % 60:02}:{seconds:02}"
@@ -103,44 +131,58 @@ def _look_over(data: bytes) -> None:
             names = packed.namelist()
             if "xl/workbook.xml" not in names:
                 raise FileRefused(f"The file is a zip, but not an .xlsx workbook. {_AGAIN}")
-            if len(names) > MOST_PARTS or len(set(names)) < len(names):
+            odd = {part.compress_type for part in packed.infolist()} - set(_PACKED)
+            if odd or len(names) > MOST_PARTS or len(set(names)) < len(names):
                 raise FileRefused(f"The workbook is not put together as one should be. {_AGAIN}")
             _measure(packed)
-    except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, RuntimeError, ValueError) as error:
+    except _DAMAGED as error:
         raise FileRefused(f"The workbook is damaged ({str(error)[:100]}). {_AGAIN}") from None
 
 
 def _measure(packed: zipfile.ZipFile) -> None:
-    left, cells, longest = LARGEST_FILE, 0, 0
+    left, sheets, lengths = LARGEST_FILE, list[bytes](), list[int]()
     for part in packed.infolist():
         part.file_size = left + 1  # what it says of itself is no promise
         with packed.open(part) as stream:
             content = stream.read(left + 1)
         left -= len(content)
         if left < 0:
-            raise FileRefused(
-                f"The workbook unpacks to more than {LARGEST_FILE // 1_000_000} MB; send it in parts."
-            )
+            most = LARGEST_FILE // 1_000_000
+            raise FileRefused(f"The workbook unpacks to more than {most} MB; send it in parts.")
         if part.filename.startswith("xl/worksheets/"):
-            cells = max(cells, _reach(content))
+            sheets.append(content)
         elif part.filename.endswith("sharedStrings.xml"):
-            longest = max(map(len, content.split(_TEXT_ENDS)))
-    if cells * longest > MOST_TEXT:
-        raise FileRefused("The workbook's cells hold more text than can be read.")
+            lengths = [len(text) for text in content.split(_TEXT_ENDS)]
+    for sheet in sheets:
+        _check_size(sheet, lengths)
 
 
-def _reach(sheet: bytes) -> int:
-    """Cells of the smallest block, from the top left, that holds all that a sheet names."""
-    widest, lowest = 1, 1
-    for letters, digits in _CELL.findall(sheet):
-        lowest = max(lowest, int(digits))
-        column = 0
-        for letter in letters:
-            column = column * 26 + letter - 64
-        widest = max(widest, column)
-    if lowest > MOST_ROWS or lowest * widest > MOST_CELLS:
+def _check_size(sheet: bytes, lengths: Sequence[int]) -> None:
+    """Refuse a sheet that would fill the memory: by its block of cells, or by their texts."""
+    rows, columns = _reach(sheet)
+    if rows > MOST_ROWS or rows * columns > MOST_CELLS:
+        rows, columns = _reach(_EMPTY.sub(b"", sheet))  # empty cells with a format are no harm
+    if rows > MOST_ROWS or rows * columns > MOST_CELLS:
         raise FileRefused(
-            f"The workbook has a sheet of {lowest} rows by {widest} columns; at most {MOST_ROWS} "
+            f"The workbook has a sheet of {rows} rows by {columns} columns; at most {MOST_ROWS} "
             "rows are read. Delete what stands far below or beside the table."
         )
-    return lowest * widest
+    if rows * columns * max(lengths, default=0) > MOST_TEXT:
+        named = Counter(int(digits) for digits in _WHOLE.findall(sheet))
+        text = [lengths[at] * times for at, times in named.items() if at < len(lengths)]
+        if fsum(text) > MOST_TEXT:
+            raise FileRefused("The workbook's cells hold more text than can be read.")
+
+
+def _reach(sheet: bytes) -> tuple[int, int]:
+    """Rows and columns of the block, from the top left, that holds all that a sheet names."""
+    names = set(_CELL.findall(sheet))
+    widest = max((letters for letters, _ in names), key=_column, default=b"A")
+    return max((int(row) for _, row in names), default=1), max(_column(widest), 1)
+
+
+def _column(letters: bytes) -> int:
+    number = 0
+    for letter in letters:
+        number = number * 26 + letter - 64
+    return number

@@ -8,7 +8,7 @@ import os
 import subprocess
 import sys
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from itertools import chain, islice
@@ -18,7 +18,7 @@ from typing import Final, cast
 from matbook.store.checking import Checked, checked, receive, send
 from matbook.store.contract import Written
 
-PIECE: Final = 500
+PIECE: Final = 2000
 """Entries checked and written together."""
 
 _ALONE: Final = 4
@@ -32,7 +32,7 @@ Hand = subprocess.Popen[bytes]
 
 def checked_pieces(
     written: Iterable[Written], hands: int | None = None, command: tuple[str, ...] = _COMMAND
-) -> Iterator[Piece]:
+) -> Generator[Piece]:
     """Cut a stream of entries into pieces and check each; they come out in the order they went in.
 
     Args:

@@ -6,7 +6,7 @@ its own module.
 
 from abc import abstractmethod
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, closing
 from itertools import groupby
 from typing import Any, BinaryIO, Final, Self
 
@@ -61,8 +61,8 @@ class SqlStore(Store):
         self, written: Iterable[Written], received: str, progress: Progress | None = None
     ) -> Tally:
         kept, had, refused = 0, 0, list[Receipt]()
-        with self._writing(received) as writer:
-            for piece, found in checked_pieces(written):
+        with self._writing(received) as writer, closing(checked_pieces(written)) as pieces:
+            for piece, found in pieces:
                 receipts = writer.keep(piece, found)
                 refused += [receipts[place] for place in found[1]]
                 states = [receipt.state for receipt in receipts]
@@ -93,13 +93,10 @@ class SqlStore(Store):
         except ValueError:
             key = b""
         if len(key) in _BY_LENGTH:
-            named = select(func.min(entry.c.cursor)).where(
-                entry.c.job == job, _BY_LENGTH[len(key)] == key
-            )
-            query = select(*_STORED).where(
-                entry.c.job == job, entry.c.cursor == named.scalar_subquery()
-            )
-            for row in self._all(query):
+            column = _BY_LENGTH[len(key)]
+            named = select(entry.c.cursor).where(entry.c.job == job, column == key)
+            query = select(*_STORED).where(entry.c.job == job, entry.c.cursor.in_(named))
+            for row in self._all(query.order_by(entry.c.cursor).limit(1)):
                 return _stored(row)
         raise NotFound(f"There is no entry “{name[:80]}” in the job “{job}”.")
 

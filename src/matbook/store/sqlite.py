@@ -23,6 +23,9 @@ APPLICATION: Final = 0x4D415442
 VERSION: Final = 1
 """The number of the last migration; the file carries it as SQLite's user_version."""
 
+_NEEDED: Final = (3, 37)
+"""The first SQLite with strict tables (sqlite.org/stricttables.html, read)."""
+
 _BUSY: Final = "The book in “{name}” is being written to by another process; try again in a moment."
 _DAMAGED: Final = "“{name}” is damaged and can't be read further; go back to a copy of it."
 _SAYS: Final[dict[int, tuple[type[MatbookError], str]]] = {
@@ -68,9 +71,15 @@ def open_store(path: Path, *, create: bool = True, wait_s: float = 5.0) -> "Sqli
 
     Raises:
         NotFound: There is no such file, and none is to be made.
-        FileRefused: The file isn't ours, is from a newer Matbook, or is damaged.
+        FileRefused: The file isn't ours, is from a newer Matbook, or is damaged; or Python brings
+            too old an SQLite.
         StoreBusy: Another process holds it.
     """
+    if sqlite3.sqlite_version_info < _NEEDED:
+        raise FileRefused(
+            f"Matbook needs SQLite {_NEEDED[0]}.{_NEEDED[1]} or newer; this Python brings "
+            f"{sqlite3.sqlite_version}."
+        )
     if not create and not path.exists():
         raise NotFound(f"There is no book at “{path}”.")
     return SqliteStore(path, wait_s)

@@ -20,7 +20,6 @@ from sqlalchemy import (
     delete,
     func,
     insert,
-    literal,
     select,
 )
 
@@ -52,7 +51,7 @@ class Statements:
         )
         self.add_head = self._sql(insert(head))
         self.drop_head = self._sql(delete(head).where(_given(*head.c)))
-        self.refused = self._sql(select(literal(1)).where(_given(*quarantine.primary_key)))
+        self.refused = self._sql(select(quarantine.c.job).where(_given(*quarantine.primary_key)))
         self.add_refused = self._sql(insert(quarantine))
 
     def known(self, ids: int) -> str:
@@ -118,8 +117,9 @@ class Writer:
             values.append((name, last, id_, hash_, shift, device, seq, text, self._received))
             fresh.append(row)
         self._last[name] = last
-        self._cursor.executemany(self._do.add, values)
-        self._move_heads(name, fresh)
+        if fresh:
+            self._cursor.executemany(self._do.add, values)
+            self._move_heads(name, fresh)
 
     def _lock(self, name: str) -> None:
         """Hold the job until the end of the transaction, so that its cursors come in order."""

@@ -1,0 +1,158 @@
+"""matbook demo: two invented jobs, run from their files to their daily records."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib import resources
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import Any, Final
+
+import click
+
+from matbook.book.entry import read_entry
+from matbook.book.pen import ShiftName
+from matbook.bootstrap import Installation, moment_text, open_installation
+from matbook.cli.importing import offset_at
+from matbook.cli.shared import as_json, emit, progress, say_line
+from matbook.desk.answers import answers
+from matbook.errors import FileRefused
+from matbook.records.lines import from_lines
+from matbook.records.reporting import make_bundle, make_record
+from matbook.records.sheets import read_sheet
+from matbook.records.tickets import tickets
+from matbook.shift.speak import spoken
+from matbook.shift.view import View
+from matbook.words import say
+
+JOBS: Final = ("harrow", "kestrel")
+WORTH_A_LOOK: Final = 3
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One shift of the demo: the files it wrote and what in them is most worth a look."""
+
+    shift: str
+    record: Path
+    bundle: Path
+    worth: Sequence[str]
+
+
+@click.command()
+@click.option(
+    "--folder",
+    type=click.Path(path_type=Path),
+    default="demo",
+    help="Folder for the demo's books and records.",
+)
+@as_json
+def demo(folder: Path, as_json: bool) -> None:
+    """Run two invented jobs from their files: plans, tickets, entries, seals, daily records.
+
+    A metric day shift with the next day's first hour, and a US night shift on the night the
+    clocks go back. Places, firms and people are invented. Running it again adds nothing.
+    """
+    here = open_installation(folder / "home")
+    shown: list[Shown] = []
+    try:
+        with progress(as_json) as bar:
+            for job in JOBS:
+                shown += _job(here, folder, resources.files("matbook.demo") / job, bar)
+    finally:
+        here.store.close()
+    if as_json:
+        emit([_data(one) for one in shown])
+        return
+    for one in shown:
+        say_line(f"{one.shift}\n  {one.record}\n  {one.bundle}")
+        for number, words in enumerate(one.worth, 1):
+            say_line(f"  {number}. {words}")
+    say_line(
+        f"\nLook further: matbook --home {folder / 'home'} show --job {shown[0].shift.split('/')[0]}"
+    )
+    say_line(f"Check one:    matbook verify {shown[0].record}")
+
+
+def _data(one: Shown) -> dict[str, Any]:
+    return {
+        "shift": one.shift,
+        "record": str(one.record),
+        "bundle": str(one.bundle),
+        "worth_a_look": list(one.worth),
+    }
+
+
+def _job(here: Installation, folder: Path, source: Traversable, bar: Any) -> list[Shown]:  # noqa: ANN401
+    """One job: entries as written on people's devices, then the plant's file, seals, records."""
+    pairs, refused = from_lines((source / "entries.jsonl").read_bytes(), f"{source.name}/entries")
+    task = bar.add_task(f"{source.name}: entries", total=len(pairs))
+    here.store.append_all(
+        pairs, moment_text(here.clock()), lambda done: bar.update(task, completed=done)
+    )
+    job = _job_of(pairs)
+    shifts = here.book(job).shifts
+    task = bar.add_task(f"{source.name}: tickets, seals and records", total=3 * len(shifts))
+    for shift in shifts:
+        _tickets(here, job, shift, source)
+        bar.advance(task)
+    found = []
+    for shift in shifts:
+        book = here.book(job)
+        if book.seal_of(shift) is None and book.facts(shift).of("shift-close"):
+            here.seal(job, shift)
+        bar.advance(task)
+        found.append(_record(here, job, shift, folder))
+        bar.advance(task)
+    return found
+
+
+def _job_of(pairs: Sequence[tuple[str, str]]) -> str:
+    return read_entry(pairs[0][1]).job
+
+
+def _tickets(here: Installation, job: str, shift: str, source: Traversable) -> None:
+    name = ShiftName.read(shift)
+    file = source / f"tickets-{name.date}.csv"
+    if not file.is_file():
+        return
+    plan = here.book(job).facts(shift).plans.latest
+    plant = next(iter(plan.plants))
+    known = tuple(plan.plants[plant].columns.values())
+    now = here.clock()
+    found = tickets(
+        read_sheet(file.read_bytes(), file.name, known),
+        plan,
+        plant,
+        name,
+        offset_at(plan.job.time_zone, now),
+        now,
+    )
+    writers = [p.id for p in plan.people.values() if p.role in ("plant", "inspector")]
+    here.write_all(job, "load", found.drafts, sorted(writers)[0], shift)
+
+
+def _record(here: Installation, job: str, shift: str, folder: Path) -> Shown:
+    book = here.book(job)
+    own = [e for e in book.entries if e.shift == shift and not e.device.startswith("installation")]
+    now = max(max(entry.at, entry.written) for entry in own)
+    made = make_record(book, shift, here.key, now)
+    stem = shift.replace("/", "_")
+    record, bundle = folder / f"{stem}.pdf", folder / f"{stem}.zip"
+    try:
+        record.write_bytes(made.pdf)
+        bundle.write_bytes(make_bundle(book, shift, here.store))
+    except OSError as error:
+        raise FileRefused(f"{folder} can't be written: {error.strerror}.") from None
+    return Shown(shift, record, bundle, worth_a_look(made.view))
+
+
+def worth_a_look(view: View) -> list[str]:
+    """The most urgent calls in words, filled up with standing answers."""
+    found = []
+    for call in view.calls:
+        words = spoken(call, view.plan, view.now)
+        found.append(f"{words.head}: {words.line}")
+    for answer in answers(view):
+        if answer.number != "—":
+            found.append(f"{say(f'answer.{answer.name}')}: {answer.number}, {answer.lines[0]}")
+    return found[:WORTH_A_LOOK]

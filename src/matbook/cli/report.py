@@ -1,0 +1,57 @@
+"""matbook report: the daily record of a shift."""
+
+from pathlib import Path
+
+import click
+
+from matbook.cli.shared import (
+    as_json,
+    emit,
+    installation,
+    job_named,
+    job_option,
+    say_line,
+    shift_named,
+    shift_option,
+)
+from matbook.errors import FileRefused
+from matbook.records.reporting import make_record
+
+
+@click.command()
+@job_option
+@shift_option
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="File to write.")
+@click.option("--unsigned", is_flag=True, help="Leave the file unsigned: a draft.")
+@as_json
+@click.pass_context
+def report(
+    ctx: click.Context,
+    job: str | None,
+    shift: str | None,
+    output: Path | None,
+    unsigned: bool,
+    as_json: bool,
+) -> None:
+    """Write the daily record of a shift as a PDF.
+
+    The entries travel inside, with the seal and a program that checks them, and the file is
+    signed: any changed byte shows. See `matbook verify`.
+    """
+    here = installation(ctx)
+    book = here.book(job_named(here, job))
+    which = shift_named(book, shift)
+    now = book.last_moment(which)
+    made = make_record(book, which, None if unsigned else here.key, now)
+    path = output or Path(which.replace("/", "_") + ".pdf")
+    try:
+        path.write_bytes(made.pdf)
+    except OSError as error:
+        raise FileRefused(f"{path} can't be written: {error.strerror}.") from None
+    seal = made.seal.hash if made.seal else ""
+    if as_json:
+        emit({"file": str(path), "shift": which, "seal": seal, "key": here.key.fingerprint})
+        return
+    say_line(f"Wrote {path}")
+    say_line(f"Seal: {seal}" if seal else "The shift is not sealed: this record is a draft.")
+    say_line(f"Key of this installation: {here.key.fingerprint}")

@@ -1,0 +1,66 @@
+"""Making the files that leave the book: the daily record, signed, and the bundle."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+import json
+
+from matbook.book.entry import Entry
+from matbook.desk.job import JobBook
+from matbook.records.bundle import attachments_named, bundle, members
+from matbook.records.daily import daily_record
+from matbook.records.pdf import Attachment, compile_pdf, sign_pdf
+from matbook.seal.keys import InstallationKey
+from matbook.shift.view import View
+from matbook.store.contract import Store
+
+MIME: Final = {
+    "entries.jsonl": "application/jsonl",
+    "sealed.txt": "text/plain",
+    "verifier.py": "text/x-python",
+    "README.txt": "text/plain",
+}
+
+
+@dataclass(frozen=True)
+class Made:
+    """A record that was made, and what it says first."""
+
+    pdf: bytes
+    view: View
+    seal: Entry | None
+
+
+def make_record(
+    book: JobBook, shift: str, key: InstallationKey | None, now: datetime, language: str = "en"
+) -> Made:
+    """The daily record of a shift as a PDF with its entries inside.
+
+    Args:
+        book: The job's book.
+        shift: The shift.
+        key: Signs the file so that any changed byte shows; None leaves it unsigned.
+        now: The moment the record speaks of, and is dated with.
+        language: Of the sentences.
+    """
+    view, seal = book.view(shift, now), book.seal_of(shift)
+    document = daily_record(view, seal, language)
+    inside = members(book.entries, shift, seal)
+    pdf = compile_pdf(
+        "daily.typ",
+        json.dumps(document.data, ensure_ascii=False).encode(),
+        document.files,
+        [Attachment(name, raw, MIME[name], name, "source") for name, raw in inside.items()],
+        now,
+    )
+    if key is not None:
+        pdf = sign_pdf(pdf, key, view.plan.job.name, now)
+    return Made(pdf, view, seal)
+
+
+def make_bundle(book: JobBook, shift: str, store: Store) -> bytes:
+    """The bundle of a shift: entries, seal, attachments and verifier."""
+    inside = members(book.entries, shift, book.seal_of(shift))
+    named = attachments_named(e for e in book.entries if e.shift == shift)
+    return bundle(inside, {name: store.attachment(name) for name in named})

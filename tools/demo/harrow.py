@@ -1,0 +1,38 @@
+"""Harrow: the metric demo, put together."""
+
+import csv
+import io
+from collections.abc import Sequence
+
+from matbook.book.entry import Entry
+from tools.demo import harrow_day_one, harrow_day_two
+from tools.demo.harrow_site import notebook
+from tools.demo.paving import Load
+
+HEADINGS = "Day,Docket,Order,Recipe,Fleet,Gross t,Tare t,Net t,Out,Silo,Mix temp C,State"
+DESIGNS = {"ac16": "MD-16-03", "ac11": "MD-11-07"}
+
+
+def made() -> tuple[list[Entry], str]:
+    """The entries in the order in which they were written, and the plant's file."""
+    notes = notebook()
+    loads, end_m = harrow_day_one.write(notes)
+    harrow_day_two.write(notes, loads, end_m)
+    return notes.entries(), tickets(loads)
+
+
+def tickets(loads: Sequence[Load]) -> str:
+    """The plant's file of the first day: its own headings, and a mind of its own once."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\r\n")
+    out.write(f"{HEADINGS}\r\n")
+    for load in loads:
+        net = harrow_day_one.PLANT_SAYS if load.tag == "differs" else load.net
+        gross, tare, net_t = (f"{mass / 100:.2f}" for mass in (net + load.tare, load.tare, net))
+        mixed = 153 + int(load.ticket) * 7 % 13
+        silo = 2 if load.mix == "ac11" else 1
+        day, hour = f"{load.loaded:%Y-%m-%d}", f"{load.loaded:%H:%M}"
+        order, recipe = "MC-2026-014", DESIGNS[load.mix]
+        row = (day, load.ticket, order, recipe, load.truck, gross, tare, net_t, hour, silo, mixed)
+        rows.writerow((*row, load.state))
+    return out.getvalue()
