@@ -7,6 +7,7 @@ python -m tools.write_docs --check    says which would change, and fails if any 
 import difflib
 import importlib
 import inspect
+import re
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -133,18 +134,28 @@ def _command(command: click.Command, path: str, level: int) -> Iterator[str]:
     context = click.Context(command, info_name=path)
     yield f"{'#' * level} {path}"
     yield f"```text\n{path} {' '.join(command.collect_usage_pieces(context))}\n```"
-    yield inspect.cleandoc(command.help or "").replace("\b\n", "")
+    yield from _paragraphs(command.help)
     rows = [
         (f"`{record[0]}`", record[1])
         for parameter in command.get_params(context)
         if (record := parameter.get_help_record(context)) is not None
     ]
-    yield _table(("option", "does"), rows)
+    yield _table(("option", "does"), [row for row in rows if row[1]])
+    yield from _paragraphs(command.epilog)
     if isinstance(command, click.Group):
         for name in command.list_commands(context):
             below = command.get_command(context, name)
             if below is not None and not below.hidden:
                 yield from _command(below, f"{path} {name}", 3)
+
+
+def _paragraphs(text: str | None) -> Iterator[str]:
+    """Help as paragraphs; what click is told by \\b to leave as it is becomes a block."""
+    for paragraph in re.split(r"\n\n|\n(?=\x08)", inspect.cleandoc(text or "")):
+        if paragraph.startswith("\b"):
+            yield f"```text\n{inspect.cleandoc(paragraph.removeprefix(chr(8)))}\n```"
+        elif paragraph:
+            yield paragraph
 
 
 def settings_page() -> Iterator[str]:

@@ -58,11 +58,22 @@ def test_a_names_unit_is_the_one_its_ending_carries() -> None:
     assert wrong == {}
 
 
+RATES = {"own", "cumulative"}
+"""Results of a running rate; the docstring of `Running` says their unit once for all."""
+
+
 def test_a_unit_is_carried_by_the_name() -> None:
-    """A name without an ending has no unit, or the unit is the caller's choice."""
+    """A name without an ending has no unit, is a ratio, or leaves the unit to the caller."""
     bare = {n: unit for n, (_, unit) in section("Names").items() if not suffix(n)}
-    assert {n: unit for n, unit in bare.items() if unit not in ("none", "any")} == {}
+    without = {n: unit for n, unit in bare.items() if unit not in ("none", "any", "1")}
+    assert without.keys() == RATES
 
 
-def test_every_ending_is_used() -> None:
-    assert section("Endings").keys() - {suffix(name) for name in names()} == set()
+def test_every_ending_is_used_in_the_core() -> None:
+    used = {
+        node.id if isinstance(node, ast.Name) else node.arg
+        for tree in house.core().values()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Name | ast.arg)
+    }
+    assert section("Endings").keys() - {suffix(name) for name in used} == set()

@@ -222,6 +222,13 @@ def test_a_writer_who_waits_too_long_is_told(path: Path) -> None:
         assert second.append([entry], NOW)[0].state == "kept"
 
 
+def test_opening_and_reading_do_not_wait_for_a_writer(path: Path) -> None:
+    with open_store(path) as writer:
+        writer.append(list(islice(notes(), 3)), NOW)
+        with writer._writing(NOW), open_store(path, wait_s=0) as reader:
+            assert len(list(reader.entries("ridge"))) == 3
+
+
 def test_a_thread_that_waits_too_long_is_told(path: Path) -> None:
     with open_store(path, wait_s=0.05) as store, store._writing(NOW):
         failures: list[str] = []

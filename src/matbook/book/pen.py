@@ -42,7 +42,7 @@ class Pen:
         at: str,
         written: str,
         v: int = 1,
-        **envelope: Any,  # noqa: ANN401  (shift, place, instrument, strikes, why, saw)
+        **envelope: Any,
     ) -> tuple[Entry, "Pen"]:
         """Write one entry; empty envelope fields are left out.
 

@@ -23,7 +23,7 @@ from matbook.errors import MatbookError
 class Group(click.Group):
     """Turns every error we can explain into one sentence and an exit code."""
 
-    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
+    def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
         except MatbookError as error:

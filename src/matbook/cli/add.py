@@ -116,7 +116,7 @@ def read_fields(form: Kind, said: tuple[str, ...]) -> tuple[dict[str, Any], dict
     return body, place
 
 
-def read_value(field: Field, value: str) -> Any:  # noqa: ANN401
+def read_value(field: Field, value: str) -> Any:
     """A value as typed, in the form that entries keep; left alone where it can't be read."""
     if field.type == "count" and value.isdecimal():
         return int(value)

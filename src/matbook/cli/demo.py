@@ -82,7 +82,7 @@ def _data(one: Shown) -> dict[str, Any]:
     }
 
 
-def _job(here: Installation, folder: Path, source: Traversable, bar: Any) -> list[Shown]:  # noqa: ANN401
+def _job(here: Installation, folder: Path, source: Traversable, bar: Any) -> list[Shown]:
     """One job: entries as written on people's devices, then the plant's file, seals, records."""
     pairs, refused = from_lines((source / "entries.jsonl").read_bytes(), f"{source.name}/entries")
     task = bar.add_task(f"{source.name}: entries", total=len(pairs))

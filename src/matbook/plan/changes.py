@@ -108,7 +108,7 @@ def change(document: Mapping[str, Any], path: str, old: str, new: str) -> dict[s
     return changed
 
 
-def _step(table: Any, step: str) -> Any:  # noqa: ANN401
+def _step(table: Any, step: str) -> Any:
     """One step down: into a table by key, or into a list of tables by id."""
     if isinstance(table, list):
         return next((r for r in table if isinstance(r, dict) and r.get("id") == step), None)

@@ -172,7 +172,7 @@ class _Reading:
                     elif key.takes == "people":
                         self._known(f"{place}, {name}", value, people, "people or roles")
 
-    def _known(self, place: str, value: Any, known: set[str], what: str) -> None:  # noqa: ANN401
+    def _known(self, place: str, value: Any, known: set[str], what: str) -> None:
         for one in [value] if isinstance(value, str) else value:
             if one not in known:
                 allowed = f"it must be one of the {what} ({', '.join(sorted(known)) or 'none yet'})"
@@ -353,7 +353,7 @@ class _Reading:
         return [("limits", one) for one in sorted({one for one in ids if ids.count(one) > 1})]
 
 
-def _stage_limit(mix: str, row: Mapping[str, Any], raw: str, end: str, side: Any) -> Limit:  # noqa: ANN401
+def _stage_limit(mix: str, row: Mapping[str, Any], raw: str, end: str, side: Any) -> Limit:
     amount = units.parse(raw)
     return Limit(
         id=f"{mix}-{row['stage']}-{end}",
@@ -403,6 +403,6 @@ def _is_rows(value: object) -> bool:
     return isinstance(value, list) and all(isinstance(row, dict) for row in value)
 
 
-def _suggest(why: str, name: str, known: Any) -> str:  # noqa: ANN401
+def _suggest(why: str, name: str, known: Any) -> str:
     near = get_close_matches(name, list(known), n=1)
     return f"{why}; did you mean “{near[0]}”" if near else f"{why}; it has {', '.join(known)}"

@@ -37,34 +37,34 @@ class Every:
 Read = Callable[[Key, Any], Any]
 
 
-def read(key: Key, value: Any) -> Any:  # noqa: ANN401
+def read(key: Key, value: Any) -> Any:
     """The value as the plan's records hold it (amounts in SI units), or what is wrong with it."""
     return READS[key.takes](key, value)
 
 
-def _text(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _text(key: Key, value: Any) -> Any:
     if isinstance(value, str) and len(value) <= LONGEST and (value.strip() or not key.need):
         return value.strip()
     return Wrong(f"it must be text, at most {LONGEST} characters")
 
 
-def _id(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _id(key: Key, value: Any) -> Any:
     if isinstance(value, str) and _ID.fullmatch(value):
         return value
     return Wrong("it must be letters, digits and hyphens, at most 40, such as surface-1")
 
 
-def _choice(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _choice(key: Key, value: Any) -> Any:
     return value if value in key.of else Wrong(f"it must be one of {', '.join(key.of)}")
 
 
-def _choices(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _choices(key: Key, value: Any) -> Any:
     if isinstance(value, list) and all(item in key.of for item in value):
         return tuple(value)
     return Wrong(f"it must be a list of {', '.join(key.of)}")
 
 
-def _amount(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _amount(key: Key, value: Any) -> Any:
     measure = key.of[0]
     wrong = Wrong(f"it must be a {measure} in quotes with its unit, {key.low} to {key.high}")
     if not isinstance(value, str):
@@ -77,14 +77,14 @@ def _amount(key: Key, value: Any) -> Any:  # noqa: ANN401
         return wrong
 
 
-def _amounts(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _amounts(key: Key, value: Any) -> Any:
     if not isinstance(value, list):
         return Wrong(f"it must be a list of {key.of[0]}s with their units")
     found = [_amount(key, item) for item in value]
     return next((item for item in found if isinstance(item, Wrong)), tuple(found))
 
 
-def _number(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _number(key: Key, value: Any) -> Any:
     """Decimal text, kept as printed: its digits count."""
     wrong = Wrong("it must be a plain number in quotes, as printed, such as “115” or “2.50”")
     if not isinstance(value, str) or not re.fullmatch(r"-?\d{1,9}(\.\d{1,6})?", value):
@@ -94,25 +94,25 @@ def _number(key: Key, value: Any) -> Any:  # noqa: ANN401
     return value
 
 
-def _unit(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _unit(key: Key, value: Any) -> Any:
     if isinstance(value, str) and value in units.UNITS:
         return value
     return Wrong("it must be a unit, such as degC, degF, %, mm, in, t, min")
 
 
-def _day(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _day(key: Key, value: Any) -> Any:
     try:
         return date.fromisoformat(str(value)).isoformat()
     except ValueError:
         return Wrong("it must be a date, such as 2026-04-20")
 
 
-def _count(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _count(key: Key, value: Any) -> Any:
     good = type(value) is int and 0 <= value <= 1000
     return value if good else Wrong("it must be a whole number from 0 to 1000")
 
 
-def _every(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _every(key: Key, value: Any) -> Any:
     found = _EVERY.fullmatch(value) if isinstance(value, str) else None
     wrong = Wrong("it must be such as “5 loads”, “200 t”, “50 m” or “30 min”")
     if found is None:
@@ -127,38 +127,38 @@ def _every(key: Key, value: Any) -> Any:  # noqa: ANN401
     return Every(units.convert(float(number), unit, units.si_unit(units.dimension(unit))), per)
 
 
-def _fields(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _fields(key: Key, value: Any) -> Any:
     good = isinstance(value, dict) and all(isinstance(item, str) for item in value.values())
     return dict(value) if good else Wrong("it must be names and texts, such as { temp = “*” }")
 
 
-def _quantity(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _quantity(key: Key, value: Any) -> Any:
     known = quantities()
     return value if value in known else Wrong(f"it must be one of {', '.join(known)}")
 
 
-def _kind(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _kind(key: Key, value: Any) -> Any:
     return value if value in kinds() else Wrong("it must be a kind of entry, such as loose-depth")
 
 
-def _limit_set(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _limit_set(key: Key, value: Any) -> Any:
     known = limit_sets()
     return value if value in known else Wrong(f"it must be one of {', '.join(known)}")
 
 
-def _list_of_text(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _list_of_text(key: Key, value: Any) -> Any:
     if isinstance(value, list) and all(isinstance(item, str) for item in value):
         return tuple(value)
     return Wrong("it must be a list of ids, such as [“E”, “W”]")
 
 
-def _rows(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _rows(key: Key, value: Any) -> Any:
     if isinstance(value, list) and all(isinstance(item, dict) for item in value):
         return value
     return Wrong("it must be a list of { … }")
 
 
-def _equations(key: Key, value: Any) -> Any:  # noqa: ANN401
+def _equations(key: Key, value: Any) -> Any:
     pairs = isinstance(value, list) and all(
         isinstance(p, list) and len(p) == 2 and all(isinstance(s, str) for s in p) for p in value
     )

@@ -153,8 +153,8 @@ def _digits(cell: str, number: str, mark: str) -> str:
     if opened:
         whole, between, last = opened.groups()
         if not mark:
-            allowed = f"it may be {whole}{last} or {whole}.{last}: write it without a comma"
-            raise Refused("", cell, allowed)
+            either = f"it may be {whole}{last} or {whole}.{last}"
+            raise Refused("", cell, f"{either}: write it without a mark between thousands")
         return f"{whole}.{last}" if between == mark else f"{whole}{last}"
     if _GROUPS.fullmatch(number):
         mark = shown_mark(number)

@@ -56,11 +56,13 @@ def read_delimited(data: bytes, likeness: Likeness) -> tuple[list[Row], str]:
 def decoded(data: bytes) -> tuple[str, str]:
     """The text of a file and its encoding: by its mark, else UTF-8, else Windows-1252."""
     encoding = next((name for mark, name in _MARKS if data.startswith(mark)), "utf-8")
-    text = data.decode(encoding, "replace")
-    wrong = text.count("\ufffd") if encoding == "utf-8" else 0
-    # A few damaged bytes in UTF-8 spoil their rows; more wrong than right is another encoding.
-    if wrong and wrong * 2 > len(_BEYOND_ASCII.findall(text)):
-        encoding, text = "cp1252", data.decode("cp1252", "replace")
+    try:
+        text = data.decode(encoding)
+    except UnicodeDecodeError:
+        text = data.decode(encoding, "replace")
+        # A few damaged bytes spoil their rows; more wrong than right is another encoding.
+        if encoding == "utf-8" and text.count("\ufffd") * 2 > len(_BEYOND_ASCII.findall(text)):
+            encoding, text = "cp1252", data.decode("cp1252", "replace")
     text = text.rstrip("\x1a")
     if "\x00" in text:
         raise FileRefused("The file holds zero bytes: it is no text. Save it as CSV or .xlsx.")
@@ -117,7 +119,11 @@ def _line_by_line(lines: Iterable[str], delimiter: str) -> Iterator[Row]:
         try:
             yield Row(number, next(csv.reader([bare], delimiter=delimiter, strict=True), []))
         except csv.Error:
-            yield Row(number, bare.split(delimiter), "a quotation mark in it has no partner")
+            yield Row(
+                number,
+                bare.split(delimiter),
+                "its quotation marks do not pair, or a cell is far too long",
+            )
 
 
 def _keep(rows: list[Row], line: int, cells: Sequence[str], damage: str = "") -> None:

@@ -196,11 +196,8 @@ class _Clock:
 
     def _require(self, within: bool, given: date) -> None:
         if not within:
-            raise Refused(
-                "loaded",
-                str(given),
-                f"it is outside this shift, {self._window[0]} to {self._window[1]}",
-            )
+            begins, ends = (f"{moment:%Y-%m-%d %H:%M}" for moment in self._window)
+            raise Refused("loaded", str(given), f"it is outside this shift, {begins} to {ends}")
 
     def _offset(self, naive: datetime) -> tuple[str, tuple[str, ...]]:
         """The offset at a local time; where a time comes twice, the order of rows tells which."""

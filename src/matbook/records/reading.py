@@ -132,17 +132,9 @@ class Reader:
             raise Refused("row", _first(cells), row.damage)
         if cells[0] == self._headings[0] and tuple(cells[: self._width]) == self._headings:
             raise Refused("row", _first(cells), "it only says the headings again")
-        if (
-            len(cells) > self._width
-            and self._text_file
-            and (beyond := _first(cells[self._width :]))
-        ):
-            raise Refused(
-                "row",
-                beyond,
-                "there are more cells than headings; a cell with the delimiter in "
-                "it needs quotation marks around it",
-            )
+        beyond = _first(cells[self._width :]) if len(cells) > self._width else ""
+        if beyond and self._text_file:
+            raise Refused("row", beyond, _TOO_MANY)
         ticket = self._cell(row, "ticket") if "ticket" in self._at else ""
         if not ticket[-1:].isdigit():
             self._require_no_sum(row, ticket)

@@ -11,7 +11,7 @@ from hashlib import sha256
 from itertools import chain
 
 from matbook.book.pen import ShiftName, new_id
-from matbook.errors import Refused
+from matbook.errors import FileRefused, Refused
 from matbook.plan.model import Plan
 from matbook.records.drafts import Draft, RefusedRow, TicketFile
 from matbook.records.dry_run import preview, quarantine_csv
@@ -49,9 +49,12 @@ def tickets(
     if plant is None:
         known = ", ".join(plan.plants) or "none so far"
         raise Refused("The plant", plant_id, f"it must be a plant of the plan ({known})")
-    mapping = columns(sheet.headings, plan, plant)
-    reader = Reader(sheet, plan, plant, mapping)
-    placing = placed([reader.moment(row) for row in sheet.rows], shift, offset_at)
+    try:
+        mapping = columns(sheet.headings, plan, plant)
+        reader = Reader(sheet, plan, plant, mapping)
+        placing = placed([reader.moment(row) for row in sheet.rows], shift, offset_at)
+    except FileRefused as refusal:
+        raise FileRefused(f"{sheet.name}: {refusal}") from None
     drafts: list[Draft] = []
     refused: list[RefusedRow] = []
     lines: dict[str, int] = {}

@@ -36,7 +36,8 @@ MOST_PARTS: Final = 2_000
 _PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _EMPTY = re.compile(rb"""<(?:[^<>"'/]|/(?!>)|"[^"]{0,300}"|'[^']{0,300}')*+/>""")
 _WHOLE = re.compile(rb">\s*([0-9]{1,9})\s*<")
-_CELL = re.compile(rb"""\sr\s*=\s*["']([A-Z]{0,3})([0-9]{1,7})["']""")
+_NAMES = re.compile(rb"""\br\s*=\s*(?:"([^"]*)"|'([^']*)')""")
+_NAME = re.compile(rb"([A-Z]{0,3})([1-9][0-9]{0,6})")
 _TEXT_ENDS: Final = b"</si>"
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _AGAIN: Final = "Save it again as .xlsx, or as CSV."
@@ -142,7 +143,7 @@ def _look_over(data: bytes) -> None:
 def _measure(packed: zipfile.ZipFile) -> None:
     left, sheets, lengths = LARGEST_FILE, list[bytes](), list[int]()
     for part in packed.infolist():
-        part.file_size = left + 1  # what it says of itself is no promise
+        part.file_size = 1 << 62  # what it says of itself is no promise
         with packed.open(part) as stream:
             content = stream.read(left + 1)
         left -= len(content)
@@ -175,14 +176,19 @@ def _check_size(sheet: bytes, lengths: Sequence[int]) -> None:
 
 
 def _reach(sheet: bytes) -> tuple[int, int]:
-    """Rows and columns of the block, from the top left, that holds all that a sheet names."""
-    names = set(_CELL.findall(sheet))
-    widest = max((letters for letters, _ in names), key=_column, default=b"A")
-    return max((int(row) for _, row in names), default=1), max(_column(widest), 1)
+    """Rows and columns of the block, from the top left, that holds all that a sheet names.
+
+    A name of another form is refused: a reader may take it for a cell a billion rows down.
+    """
+    names = [_NAME.fullmatch(one or other) for one, other in set(_NAMES.findall(sheet))]
+    places = [(int(name[2]), _column(name[1])) for name in names if name]
+    if len(places) < len(names):
+        raise FileRefused(f"The workbook is not put together as one should be. {_AGAIN}")
+    return max((row for row, _ in places), default=1), max((at for _, at in places), default=1)
 
 
 def _column(letters: bytes) -> int:
     number = 0
     for letter in letters:
         number = number * 26 + letter - 64
-    return number
+    return number or 1

@@ -17,8 +17,7 @@ CLOCK_AHEAD = timedelta(minutes=2)
 
 def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[Call]:
     """Every call about entries, chains, people and open notices."""
-    for entry in facts.entries():
-        yield from _entry(facts, entry)
+    yield from facts.watched("book", lambda entry: (*_entry(facts, entry), *_writer(facts, entry)))
     yield from _chains(facts, now)
     for trouble, sentence in facts.plans.troubles:
         yield Call(
@@ -78,7 +77,6 @@ def _entry(facts: Facts, entry: Entry) -> Iterator[Call]:
         yield Call("book.strike-waits", entry.id, "note", entry.at, says, entries=(entry.id,))
     if entry.written - entry.at < -CLOCK_AHEAD:
         yield Call("book.clock", entry.device, "note", entry.at, says, entries=(entry.id,))
-    yield from _writer(facts, entry)
 
 
 def _writer(facts: Facts, entry: Entry) -> Iterator[Call]:
@@ -101,13 +99,12 @@ def _writer(facts: Facts, entry: Entry) -> Iterator[Call]:
 
 
 def _chains(facts: Facts, now: datetime) -> Iterator[Call]:
-    for device, chain in facts.chains().items():
-        if chain.forks:
-            says = {"device": device, "count": len(chain.forks), "first": chain.forks[0]}
+    for device, forks, breaks in facts.chain_troubles():
+        if forks:
+            says: dict[str, object] = {"device": device, "count": len(forks), "first": forks[0]}
             yield Call("book.fork", device, "act", now, says)
-        if chain.breaks:
-            says = {"device": device, "count": len(chain.breaks)}
-            yield Call("book.break", device, "act", now, says)
+        if breaks:
+            yield Call("book.break", device, "act", now, {"device": device, "count": len(breaks)})
 
 
 def _waiting(matter: Matter, now: datetime) -> Call:

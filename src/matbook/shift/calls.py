@@ -46,18 +46,19 @@ def beyond(
     judgement: Judgement,
     plan: Plan,
     code: str,
+    grade: str | None,
     subject: str,
     at: datetime,
     entries: tuple[str, ...],
     /,
     **says: object,
 ) -> Call:
-    """The call for a value beyond its limit."""
+    """The call for a value beyond its limit, of the limit's grade unless another is given."""
     limit = judgement.limit
     return Call(
         code=code,
         subject=subject,
-        grade=limit.grade,
+        grade=grade or limit.grade,
         at=at,
         says={"side": limit.side, **says},
         limit=limit,

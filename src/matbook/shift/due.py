@@ -8,13 +8,9 @@ from itertools import accumulate, pairwise
 
 from matbook.plan.model import Check
 from matbook.shift.facts import Fact, Facts
-from matbook.shift.laid import KINDS as LAID_KINDS
-from matbook.shift.laid import pieces
+from matbook.shift.laid import Piece
 from matbook.shift.loads import loads
-from matbook.shift.pavers import KINDS as PAVER_KINDS
 from matbook.shift.pavers import lines
-
-KINDS = (*LAID_KINDS, *PAVER_KINDS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +34,18 @@ Course = Sequence[tuple[datetime, float]]
 """A running total in time: moments and what had been reached by then."""
 
 
-def due(facts: Facts, now: datetime) -> tuple[Due, ...]:
-    """Every check of the plan, the most pressing first."""
+def due(facts: Facts, now: datetime, laid: Sequence[Piece]) -> tuple[Due, ...]:
+    """Every check of the plan, the most pressing first.
+
+    Args:
+        facts: The shift's facts.
+        now: The moment it is looked at.
+        laid: The pieces of mat laid so far.
+    """
     plan = facts.plan_at(now)
-    courses = facts.remembered("due.courses", KINDS, lambda: _courses(facts))
-    found = [_due(facts, check, courses, now) for check in plan.checks]
+    in_time = sorted(laid, key=lambda piece: piece.at)
+    courses = _courses(facts, in_time)
+    found = [_due(facts, check, courses, in_time, now) for check in plan.checks]
     return tuple(sorted(found, key=_pressing))
 
 
@@ -52,9 +55,8 @@ def _pressing(item: Due) -> tuple[bool, float]:
     return False, item.left / (item.check.every or 1.0)
 
 
-def _courses(facts: Facts) -> dict[str, Course]:
+def _courses(facts: Facts, laid: Sequence[Piece]) -> dict[str, Course]:
     taken = [load for load in loads(facts) if load.counts]
-    laid = sorted(pieces(facts), key=lambda piece: piece.at)
     started = [fact.at for fact in (*facts.of("shift-open"), *facts.of("load"))]
     return {
         "loads": [(load.at, float(n)) for n, load in enumerate(taken, 1)],
@@ -77,10 +79,20 @@ def _reached(per: str, course: Course, at: datetime) -> float:
     return course[place - 1][1] if place else 0.0
 
 
-def _due(facts: Facts, check: Check, courses: dict[str, Course], now: datetime) -> Due:
+def _due(
+    facts: Facts,
+    check: Check,
+    courses: dict[str, Course],
+    laid: Sequence[Piece],
+    now: datetime,
+) -> Due:
     course = courses[check.per]
-    began = _began_again(facts, check)
-    done = [fact for fact in facts.of(check.kind) if _fulfils(fact, check)]
+    began = _began_again(facts, check, laid)
+    done = facts.remembered(
+        ("due.done", check.id),
+        (check.kind,),
+        lambda: [fact for fact in facts.of(check.kind) if _fulfils(fact, check)],
+    )
     since = [fact for fact in done if began is None or fact.at >= began]
     last = since[-1] if since else None
     if not course:
@@ -109,14 +121,13 @@ def _fulfils(fact: Fact, check: Check) -> bool:
     )
 
 
-def _began_again(facts: Facts, check: Check) -> datetime | None:
+def _began_again(facts: Facts, check: Check, laid: Sequence[Piece]) -> datetime | None:
     """The latest moment at which the plan lets the count of a check begin again."""
     moments = []
     if "stop" in check.resets:
         moments += [s.ended for line in lines(facts) for s in line.stops if s.ended is not None]
     for name in ("lane", "lift"):
         if name in check.resets:
-            laid = sorted(pieces(facts), key=lambda piece: piece.at)
             moments += [
                 after.at
                 for before, after in pairwise(laid)

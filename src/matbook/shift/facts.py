@@ -93,9 +93,14 @@ class Facts:
         self._standing: dict[str, list[Fact]] = defaultdict(list)
         self._states: dict[str, tuple[str, Settled]] = {}
         self._counts: dict[str, int] = defaultdict(int)
+        self._numbers: dict[tuple[str, int], list[Entry]] = defaultdict(list)
+        self._forks: dict[str, set[int]] = defaultdict(set)
+        self._breaks: dict[str, set[str]] = defaultdict(set)
         self._remembered: dict[object, tuple[object, object]] = {}
+        self._kept: dict[object, object] = {}
+        self._changed: list[Entry] = []
+        self._watches: dict[object, _Watch] = {}
         self._plans: Plans | None = None
-        self._whole = True
         for entry in entries:
             self._take(entry)
         self._read_all()
@@ -123,12 +128,29 @@ class Facts:
         if entry.strikes:
             insort(self._named[entry.strikes], entry, key=_order)
         self._bodies[entry.hash] = opened(entry)
+        self._link(entry)
         return True
+
+    def _link(self, entry: Entry) -> None:
+        """Set an entry into its device's chain, and look at its neighbours again."""
+        device, seq = entry.device, entry.seq
+        here = self._numbers[device, seq]
+        here.append(entry)
+        if len(here) > 1:
+            self._forks[device].add(seq)
+        for one in (*here, *self._numbers.get((device, seq + 1), ())):
+            before = self._numbers.get((device, one.seq - 1), ())
+            if before and one.prev not in {other.hash for other in before}:
+                self._breaks[device].add(one.hash)
+            else:
+                self._breaks[device].discard(one.hash)
 
     def _read_all(self) -> None:
         """Work through everything: at the start, and when the plan (and so the roles) changes."""
         self._standing.clear()
         self._states.clear()
+        self._kept.clear()
+        self._watches.clear()
         self._plans = None
         for kind in {entry.kind for entry in self._all.values()} | {"plan"}:
             self._counts[kind] += 1
@@ -145,6 +167,7 @@ class Facts:
     def _settle(self, entry: Entry) -> None:
         """Settle again every observation that this entry is tied to by strikes."""
         family = self._family(entry)
+        self._changed += family
         for member in family:
             self._unstand(member)
         strikers = {
@@ -263,6 +286,13 @@ class Facts:
         """Each device's chain, as far as this shift's entries show it."""
         return chains(self._all.values())
 
+    def chain_troubles(self) -> Iterator[tuple[str, Sequence[int], Sequence[str]]]:
+        """Devices whose chain forks or doesn't fit: the numbers used twice, the misfits."""
+        for device in sorted({*self._forks, *self._breaks}):
+            forks, breaks = sorted(self._forks[device]), sorted(self._breaks[device])
+            if forks or breaks:
+                yield device, forks, breaks
+
     # The plan
 
     @property
@@ -284,6 +314,40 @@ class Facts:
             held = (stamp, work())
             self._remembered[key] = held
         return held[1]  # type: ignore[return-value]
+
+    def stamp(self, kind: str) -> int:
+        """A number that changes whenever what stands of a kind does."""
+        return self._counts[kind]
+
+    def once(self, key: object, work: Callable[[], T]) -> T:
+        """What `work` gives, kept until the plan changes; `key` names all else it depends on."""
+        if key not in self._kept:
+            self._kept[key] = work()
+        return self._kept[key]  # type: ignore[return-value]
+
+    def watched(self, key: object, look: Callable[[Entry], Sequence[T]]) -> Iterator[T]:
+        """What `look` sees in every entry, looking again only at those whose state changed."""
+        watch = self._watches.setdefault(key, _Watch())
+        fresh = {entry.hash: entry for entry in self._changed[watch.reached :]}
+        if watch.reached == 0:
+            fresh = self._all
+        for digest, entry in fresh.items():
+            found = look(entry)
+            if found:
+                watch.seen[digest] = entry.order, found
+            else:
+                watch.seen.pop(digest, None)
+        watch.reached = len(self._changed)
+        for _, seen in sorted(watch.seen.values(), key=lambda pair: pair[0]):
+            yield from seen
+
+
+class _Watch:
+    """How far one look at the entries has come, and where it saw something."""
+
+    def __init__(self) -> None:
+        self.reached = 0
+        self.seen: dict[str, tuple[Any, Sequence[Any]]] = {}
 
 
 def facts_as_known(shift: ShiftName, entries: Iterable[Entry], at: datetime) -> Facts:

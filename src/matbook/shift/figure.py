@@ -118,7 +118,7 @@ def shown(value: float) -> str:
     return f"{value:.12g}"
 
 
-def _open_input(value: Input, depth: int) -> Any:  # noqa: ANN401
+def _open_input(value: Input, depth: int) -> Any:
     if isinstance(value, Figure):
         if depth > 0:
             return value.open(depth - 1)

@@ -65,7 +65,7 @@ class Unplaced:
 
     part: Part
     missing: str
-    """lane, lift, from or to."""
+    """lane, lift, from, to, length or mass."""
 
 
 def pieces(facts: Facts, restarts: Mapping[Strip, float] | None = None) -> tuple[Piece, ...]:
@@ -122,33 +122,37 @@ def _goes_on(before: Piece, piece: Piece) -> bool:
 
 def _piece(facts: Facts, part: Part, ends: Mapping[Strip, float]) -> Piece | Unplaced:
     fact = part.fact
+    strip = fact.place("lane"), fact.place("lift"), fact.place("paver")
+    end = ends.get(strip)
+    widths = facts.stamp("width")
+    found = facts.once(("reach", fact.entry.hash, end, widths), lambda: _reach(facts, fact, end))
+    if isinstance(found, str):
+        return Unplaced(part, found)
+    if part.mass_kg <= 0:
+        return Unplaced(part, "mass")
+    return Piece(part, *strip, part.load.mix, *found, run=0)
+
+
+def _reach(
+    facts: Facts, fact: Fact, end: float | None
+) -> tuple[float, float, float, str, bool] | str:
+    """From, to, area, how the width is known, start inferred or not; or what is missing."""
     plan = facts.plan_at(fact.at)
-    lane, lift, paver = fact.place("lane"), fact.place("lift"), fact.place("paver")
-    if lane not in plan.lanes:
-        return Unplaced(part, "lane")
-    if lift not in plan.lifts:
-        return Unplaced(part, "lift")
+    if fact.place("lane") not in plan.lanes:
+        return "lane"
+    if fact.place("lift") not in plan.lifts:
+        return "lift"
     to_m = metres(plan, fact, "to")
     if to_m is None:
-        return Unplaced(part, "to")
+        return "to"
     written = metres(plan, fact, "from")
-    from_m = written if written is not None else ends.get((lane, lift, paver))
+    from_m = written if written is not None else end
     if from_m is None:
-        return Unplaced(part, "from")
+        return "from"
     area_m2, by = _area(facts, plan, fact, from_m, to_m)
-    return Piece(
-        part=part,
-        lane=lane,
-        lift=lift,
-        paver=paver,
-        mix=part.load.mix,
-        from_m=from_m,
-        to_m=to_m,
-        area_m2=area_m2,
-        width_by=by,
-        inferred=written is None,
-        run=0,
-    )
+    if area_m2 <= 0 or from_m == to_m:
+        return "length"
+    return from_m, to_m, area_m2, by, written is None
 
 
 def _area(facts: Facts, plan: Plan, fact: Fact, from_m: float, to_m: float) -> tuple[float, str]:

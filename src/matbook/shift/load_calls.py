@@ -26,15 +26,20 @@ def calls(
 ) -> Iterator[Call]:
     """Every call about loads and tickets."""
     for load in loads(facts):
-        plan = facts.plan_at(load.at)
-        yield from _limits(plan, load)
-        yield from _weight(plan, load)
-        yield from _mix_and_job(plan, load)
-        yield from _witnesses(load)
+        yield from facts.once(("calls", load.key), lambda load=load: tuple(_own(facts, load)))
     yield from _numbers(facts, now, tickets)
     yield from _back_too_soon(facts)
     yield from _where(facts, restarts)
     yield from _ties(facts)
+
+
+def _own(facts: Facts, load: Load) -> Iterator[Call]:
+    """What one load needs said, whatever else was written."""
+    plan = facts.plan_at(load.at)
+    yield from _limits(plan, load)
+    yield from _weight(plan, load)
+    yield from _mix_and_job(plan, load)
+    yield from _witnesses(load)
 
 
 def _say(code: str, load: Load, grade: str = "watch", /, **says: object) -> Call:
@@ -58,6 +63,7 @@ def _limits(plan: Plan, load: Load) -> Iterator[Call]:
                     judgement,
                     plan,
                     code,
+                    None if load.counts else "note",
                     load.id,
                     load.at,
                     load.ids,
@@ -90,15 +96,16 @@ def _weight(plan: Plan, load: Load) -> Iterator[Call]:
 
 def _mix_and_job(plan: Plan, load: Load) -> Iterator[Call]:
     lift = plan.lifts.get(load.fact.place("lift"))
+    grade = "act" if load.counts else "note"
     if load.mix and load.mix not in plan.mixes:
-        yield _say("load.mix-unknown", load, "act", mix=load.mix, decision=load.decision)
+        yield _say("load.mix-unknown", load, grade, mix=load.mix, decision=load.decision)
     elif load.mix and lift is not None and lift.mix != load.mix:
         yield _say(
-            "load.mix-wrong", load, "act", mix=load.mix, wanted=lift.mix, decision=load.decision
+            "load.mix-wrong", load, grade, mix=load.mix, wanted=lift.mix, decision=load.decision
         )
     job = load.first("job_on_ticket")
     if job and job not in (plan.job.id, plan.job.contract, plan.job.name):
-        yield _say("load.job-wrong", load, "act", job=job, decision=load.decision)
+        yield _say("load.job-wrong", load, grade, job=job, decision=load.decision)
 
 
 def _witnesses(load: Load) -> Iterator[Call]:
@@ -137,8 +144,7 @@ def _numbers(facts: Facts, now: datetime, tickets: Mapping[str, int]) -> Iterato
                 "watch",
                 after.at,
                 {
-                    "first": first,
-                    "last": last,
+                    "numbers": str(first) if first == last else f"{first} to {last}",
                     "count": last - first + 1,
                     "after": after.label,
                     "plant": found.plant,
@@ -176,6 +182,7 @@ def _suspicious(plan: Plan, before: Load, load: Load) -> Iterator[Call]:
                 judgement,
                 plan,
                 "load.back-too-soon",
+                None,
                 load.id,
                 load.at,
                 (*before.ids, *load.ids),

@@ -33,6 +33,8 @@ class Load:
     witnesses: tuple[Fact, ...]
     """The others: the plant's file, a colleague, a reprint."""
     net_kg: float | None
+    key: tuple[str, ...]
+    """Hashes of everything this load was made from: equal keys, equal loads."""
 
     @property
     def at(self) -> datetime:
@@ -200,6 +202,7 @@ def _load(witnesses: Sequence[Fact]) -> Load:
         fact=first,
         witnesses=tuple(others),
         net_kg=net,
+        key=tuple(e.hash for fact in witnesses for e in (fact.entry, *fact.contenders)),
     )
 
 

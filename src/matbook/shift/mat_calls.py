@@ -1,11 +1,12 @@
 """What the mat, the paver and the checks need said."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 
+from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
 from matbook.shift.calls import Call, beyond
-from matbook.shift.due import due
+from matbook.shift.due import Due
 from matbook.shift.facts import Facts
 from matbook.shift.laid import Strip
 from matbook.shift.measured import MEASURES, readings
@@ -14,17 +15,17 @@ from matbook.shift.places import unreadable
 from matbook.shift.yields import Row, Yield, by_course, of_shift, rows
 
 
-def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+def calls(
+    facts: Facts, now: datetime, restarts: Mapping[Strip, float], checks: Sequence[Due]
+) -> Iterator[Call]:
     """Every call about yield, readings, pavers and checks due."""
     yield from _yields(facts, restarts)
     yield from _readings(facts)
     for line in lines(facts):
         for stop in line.stops:
             yield from _stop(facts, stop, now)
-    yield from _due(facts, now)
-    for fact, written, why in unreadable(facts):
-        says = {"station": written, "kind": fact.entry.kind, "why": why}
-        yield Call("station.unreadable", fact.id, "watch", fact.at, says, entries=(fact.id,))
+    yield from _due(checks, now)
+    yield from facts.watched("stations", lambda entry: tuple(_stations(facts, entry)))
 
 
 def _yields(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
@@ -54,6 +55,7 @@ def _yield(facts: Facts, one: Yield, place: str, at: datetime, row: Row | None) 
             judgement,
             facts.plan_at(at),
             one.quantity,
+            None,
             place,
             at,
             (row.piece.part.fact.id,) if row else (),
@@ -75,6 +77,7 @@ def _readings(facts: Facts) -> Iterator[Call]:
                     judgement,
                     facts.plan_at(fact.at),
                     "reading.beyond",
+                    None,
                     f"{fact.id}/{judgement.limit.id}",
                     fact.at,
                     (fact.id,),
@@ -100,8 +103,17 @@ def _stop(facts: Facts, stop: Stop, now: datetime) -> Iterator[Call]:
             yield Call(code, stop.id, grade, stop.started, says, limit, tell, (stop.id,))
 
 
-def _due(facts: Facts, now: datetime) -> Iterator[Call]:
-    for item in due(facts, now):
+def _stations(facts: Facts, entry: Entry) -> Iterator[Call]:
+    if facts.state(entry) == "stands":
+        for written, why in unreadable(facts.plan_at(entry.at), entry):
+            says = {"station": written, "kind": entry.kind, "why": why}
+            yield Call(
+                "station.unreadable", entry.id, "watch", entry.at, says, None, (), (entry.id,)
+            )
+
+
+def _due(checks: Sequence[Due], now: datetime) -> Iterator[Call]:
+    for item in checks:
         if item.left is None or item.left > 0:
             continue
         code = "check.overdue" if item.overdue else "check.due"

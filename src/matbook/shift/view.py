@@ -109,7 +109,7 @@ class View:
 
     @cached_property
     def due(self) -> tuple[Due, ...]:
-        return due(self.facts, self.now)
+        return due(self.facts, self.now, self.pieces)
 
     @property
     def matters(self) -> tuple[Matter, ...]:
@@ -118,11 +118,13 @@ class View:
     @cached_property
     def calls(self) -> tuple[Call, ...]:
         """Everything that needs a person, most urgent first; one call for one id."""
+        if not self.facts.plans.plans:
+            return (Call("plan.missing", str(self.facts.shift), "act", self.now),)
         found = {
             call.id: call
             for call in (
                 *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
-                *mat_calls.calls(self.facts, self.now, self.carry.restarts),
+                *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
                 *book_calls.calls(self.facts, self.now, self.carry.matters),
             )
         }

@@ -175,6 +175,13 @@ def yield_of(facts: Facts, quantity: str, said: Sequence[Piece], *, first: bool)
         said: The pieces, in order.
         first: They begin where a paver began empty, so nothing laid before hides in it.
     """
+    key = tuple(
+        (p.part.fact.entry.hash, p.mass_kg, p.from_m, p.area_m2, p.part.load.key) for p in said
+    )
+    return facts.once((quantity, first, key), lambda: _yield_of(facts, quantity, said, first))
+
+
+def _yield_of(facts: Facts, quantity: str, said: Sequence[Piece], first: bool) -> Yield:
     plan = facts.plan_at(said[-1].at)
     total = total_of(facts, said)
     count = len(said)

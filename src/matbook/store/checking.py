@@ -66,7 +66,7 @@ def _printable(sentence: str) -> str:
     return sentence.encode("utf-8", "replace").decode("utf-8")
 
 
-def send(pipe: IO[bytes], value: Any) -> None:  # noqa: ANN401  (what marshal takes)
+def send(pipe: IO[bytes], value: Any) -> None:
     """Write one plain value, its length first."""
     data = marshal.dumps(value)
     pipe.write(_LENGTH.pack(len(data)))

@@ -99,9 +99,10 @@ class SqliteStore(SqlStore):
         event.listen(self._engine, "connect", _prepare)
         self._statements = Statements(self._engine.dialect)
         try:
-            with self._reading() as connection:
-                _bring_up_to_date(connection, path)
-            self._writer = self._engine.raw_connection()
+            with _explained(path):
+                with self._engine.connect() as connection:
+                    _bring_up_to_date(connection, path)
+                self._writer = self._engine.raw_connection()
         except MatbookError:
             self._engine.dispose()
             raise

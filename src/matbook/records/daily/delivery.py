@@ -191,7 +191,7 @@ def _form(sheet: Sheet, load: Load) -> str:
     return ", ".join(words)
 
 
-def _went(sheet: Sheet, account: Account) -> Any:  # noqa: ANN401
+def _went(sheet: Sheet, account: Account) -> Any:
     load = account.load
     if not load.counts:
         reason = load.first("reason")
@@ -211,6 +211,6 @@ def _part(sheet: Sheet, part: Part, *, alone: bool) -> str:
         return f"{mass}{sheet.where(fact)}{how}"
     area = sheet.plan.areas.get(fact.text("area") or fact.place("area"))
     name = area.name if area else sheet.say(f"to.{part.to}")
-    road = road_of(sheet.plan, fact)
+    road = road_of(sheet.plan, fact.entry.place)
     place = fact.place("station") if road is not None else ""
     return f"{mass}{name}{f', {place}' if place else ''}{how}"

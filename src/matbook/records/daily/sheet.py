@@ -69,7 +69,7 @@ class Sheet:
         parts = (lane, lift, paver, area, place("station") or reach, offset)
         return ", ".join(filter(None, parts))
 
-    def value(self, value: Any) -> str:  # noqa: ANN401
+    def value(self, value: Any) -> str:
         """A field's value as people read it: measured values with their unit, moments as clock."""
         if isinstance(value, list):
             return ", ".join(self.value(one) for one in value)
