@@ -12,16 +12,17 @@ from matbook.book.entry import Entry
 from tools.demo import harrow, kestrel
 from tools.demo.plans import FOLDER
 
-JOBS: Final = {"harrow": harrow.made, "kestrel": kestrel.made}
+JOBS: Final = {"harrow": (harrow.made, "2026-06-16"), "kestrel": (kestrel.made, "2026-10-31")}
+"""What makes a job's entries and ticket file, and the working date of that file's shift."""
 
 
 def made() -> dict[str, bytes]:
     """Every file that the demo has beside its plans, by its name in the demo's folder."""
     files = {}
-    for job, make in JOBS.items():
+    for job, (make, date) in JOBS.items():
         entries, tickets = make()
         files[f"{job}/entries.jsonl"] = lines(entries).encode()
-        files[f"{job}/tickets.csv"] = tickets.encode()
+        files[f"{job}/tickets-{date}.csv"] = tickets.encode()
     return files
 
 

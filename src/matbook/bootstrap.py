@@ -16,7 +16,7 @@ from matbook.book.kinds import Fault, faults, kind_named
 from matbook.book.pen import Pen, new_id
 from matbook.desk.job import JobBook
 from matbook.errors import FileRefused, Refused
-from matbook.records.tickets import Draft
+from matbook.records.drafts import Draft
 from matbook.seal.keys import InstallationKey
 from matbook.seal.sealing import seal_body, signed_text
 from matbook.store.contract import Store

@@ -3,9 +3,11 @@
 import csv
 import io
 from collections.abc import Sequence
+from datetime import timedelta
 
 from matbook.book.entry import Entry
-from tools.demo import harrow_day_one, harrow_day_two
+from tools.demo import harrow_day_one, harrow_day_two, plans
+from tools.demo.harrow_loads import day_one
 from tools.demo.harrow_site import notebook
 from tools.demo.paving import Load
 
@@ -16,6 +18,8 @@ DESIGNS = {"ac16": "MD-16-03", "ac11": "MD-11-07"}
 def made() -> tuple[list[Entry], str]:
     """The entries in the order in which they were written, and the plant's file."""
     notes = notebook()
+    imported = day_one("09:10") - timedelta(days=4)
+    notes.write("greta", "plan", {"toml": plans.text("harrow")}, imported)
     loads, end_m = harrow_day_one.write(notes)
     harrow_day_two.write(notes, loads, end_m)
     return notes.entries(), tickets(loads)

@@ -59,7 +59,7 @@ def write(notes: Notebook) -> tuple[list[Load], float]:
 
 def _morning(day: Day) -> None:
     write, at = day.notes.write, day_one
-    write("ines", "shift-open", {"note": "Plan of 8 June read; nothing open."}, at("05:50"))
+    write("ines", "shift-open", {"note": "Plan of 12 June read; nothing open."}, at("05:50"))
     for place, (item, state, note) in enumerate(BEFORE):
         body = {"list": "before the shift", "item": item, "state": state}
         body |= {"note": note} if note else {}
@@ -325,5 +325,5 @@ def _tie_out(day: Day) -> None:
     )
 
 
-def _total(masses: Any) -> int:  # noqa: ANN401
+def _total(masses: Any) -> int:
     return sum(masses)  # whole numbers

@@ -25,6 +25,7 @@ def write(notes: Notebook, yesterday: Sequence[Load], from_m: float) -> list[Loa
     readings.slopes(day, from_m + 18, {})
     readings.widths(day, from_m + 14, 380)
     readings.laydown(day, from_m + 12, 330)
+    readings.rolled(day, from_m + 30, 1000)
     _answer(day)
     return loads
 

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta, timezone
 from typing import Final
 
 from tools.demo.dice import Dice
-from tools.demo.paving import Line, Load, give_trucks
+from tools.demo.paving import Line, Load, give_trucks, space_out
 from tools.demo.plans import tares
 
 ZONE: Final = timezone(timedelta(hours=-3))
@@ -13,12 +13,13 @@ WIDTH_M: Final = 3.65
 TARES: Final = tares("harrow")
 REWEIGHED: Final = (0, 4, -2, 2, 0, 6, 2, -4)
 AWAY: Final = timedelta(minutes=29)
+BETWEEN: Final = timedelta(minutes=2)
 
 START_M: Final = 2150.0
 SPREAD: Final = (
     # until, kg/m2 that the screed really leaves
     ("10:18", 141.6),
-    ("10:54", 149.2),
+    ("10:54", 148.6),
     ("13:00", 141.2),
     ("23:00", 139.3),
 )
@@ -69,6 +70,7 @@ def first_day() -> tuple[list[Load], Line]:
             load.truck = COLD_TRUCK
             load.loaded, load.arrived = day_one("14:15"), day_one("14:22")
     loads.sort(key=lambda load: load.loaded)
+    space_out(loads, BETWEEN)
     give_trucks(loads, TARES, AWAY, REWEIGHED)
     _number(loads)
     _measure(loads, dice)
@@ -80,6 +82,8 @@ def next_morning(last: int, from_m: float) -> tuple[list[Load], Line]:
     dice = Dice("harrow/next morning")
     line = Line(day_two("06:48"), from_m)
     loads = [_load(line, dice, "", 139.4) for _ in range(10)]
+    loads.sort(key=lambda load: load.loaded)
+    space_out(loads, BETWEEN)
     give_trucks(loads, TARES, AWAY, REWEIGHED)
     for number, load in enumerate(loads, last + 1):
         load.ticket = str(number)

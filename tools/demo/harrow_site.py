@@ -90,13 +90,13 @@ class Day:
             saw={"core": "0.1.0", "lines": [SAW[load.tag]]},
         )
 
-    def _load(self, load: Load, body: dict[str, Any], place: dict[str, str], **more: Any) -> str:  # noqa: ANN401
+    def _load(self, load: Load, body: dict[str, Any], place: dict[str, str], **more: Any) -> str:
         if load.temp is not None:
             body |= {"temp": f"{load.temp} degC", "temp_how": "probe"}
             more["instrument"] = "probe-7"
         return self.notes.write("ines", "load", body, load.at, place=place, **more)
 
-    def part(self, load: Load, to: str, after_s: int, **more: Any) -> str:  # noqa: ANN401
+    def part(self, load: Load, to: str, after_s: int, **more: Any) -> str:
         """Where a part of a load went."""
         place = more.pop("place", at_paver())
         body = {"load": load.id, "to": to, **more}
@@ -104,7 +104,7 @@ class Day:
             "ines", "placed", body, load.at + timedelta(seconds=after_s), place=place
         )
 
-    def notice(self, hour: datetime, to: Sequence[str], how: str, text: str, **about: Any) -> str:  # noqa: ANN401
+    def notice(self, hour: datetime, to: Sequence[str], how: str, text: str, **about: Any) -> str:
         """The inspector tells somebody; `about` has the entries and the call."""
         body = {"to": list(to), "how": how, "text": text, **about}
         return self.notes.write("ines", "notice", body, hour)

@@ -3,11 +3,12 @@
 import csv
 import io
 from collections.abc import Sequence
+from datetime import timedelta
 from typing import Final
 
 from matbook.book.entry import Entry
-from tools.demo import kestrel_night, kestrel_readings
-from tools.demo.kestrel_loads import local
+from tools.demo import kestrel_night, kestrel_readings, plans
+from tools.demo.kestrel_loads import local, night
 from tools.demo.kestrel_site import Night
 from tools.demo.paving import Load
 
@@ -20,6 +21,9 @@ PRODUCTS: Final = {"l4": "Leveling mix L-4", "s9": "Surface mix S-9"}
 def made() -> tuple[list[Entry], str]:
     """The entries in the order in which they were written, and the plant's file."""
     site = Night()
+    imported = night("14:05") - timedelta(days=3)
+    toml = {"toml": plans.text("kestrel")}
+    site.notes.write("hal", "plan", toml, imported, shift="")
     kestrel_night.write(site)
     kestrel_readings.write(site)
     return site.notes.entries(), tickets(site.loads)

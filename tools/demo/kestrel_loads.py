@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from typing import Final
 
 from tools.demo.dice import Dice
-from tools.demo.paving import Line, Load, give_trucks
+from tools.demo.paving import Line, Load, give_trucks, space_out
 from tools.demo.plans import tares
 
 FOOT: Final = 0.3048
@@ -72,6 +72,8 @@ def whole_night() -> tuple[list[Load], Lines]:
     """The loads in the order in which they were loaded, and the pavers' lines."""
     dice, lines = Dice("kestrel/night"), Lines()
     loads = [*_leveling(lines.leveling, dice), *_surface(lines.surface, dice)]
+    loads.sort(key=lambda load: load.loaded)
+    space_out(loads, timedelta(minutes=2))
     loads.append(_void(loads))
     loads.sort(key=lambda load: load.loaded)
     taken = [load for load in loads if load.decision == "taken"]

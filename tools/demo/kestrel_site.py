@@ -99,12 +99,12 @@ class Night:
             by, after = "june", timedelta(minutes=46, seconds=20)
         return self.notes.write(by, "load", body, load.at, after, **more)
 
-    def part(self, load: Load, to: str, at: datetime, where: dict[str, str], **more: Any) -> None:  # noqa: ANN401
+    def part(self, load: Load, to: str, at: datetime, where: dict[str, str], **more: Any) -> None:
         """Where a part of a load went."""
         body = {"load": load.id, "to": to, **more}
         self.notes.write(self.inspector(at), "placed", body, at, place=where)
 
-    def notice(self, at: datetime, to: Sequence[str], how: str, text: str, **about: Any) -> str:  # noqa: ANN401
+    def notice(self, at: datetime, to: Sequence[str], how: str, text: str, **about: Any) -> str:
         """The inspector on duty tells somebody; `about` has the entries and the call."""
         body = {"to": list(to), "how": how, "text": text, **about}
         return self.notes.write(self.inspector(at), "notice", body, at)

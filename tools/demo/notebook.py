@@ -50,7 +50,7 @@ class Notebook:
         body: Mapping[str, Any],
         at: datetime,
         after: timedelta | None = None,
-        **envelope: Any,  # noqa: ANN401  (place, instrument, strikes, why, saw)
+        **envelope: Any,
     ) -> str:
         """Write an entry down, a little after it happened; gives its id."""
         at = self._local(at).replace(microsecond=0)
@@ -69,7 +69,7 @@ class Notebook:
         why: str,
         written: datetime,
         /,
-        **changes: Any,  # noqa: ANN401
+        **changes: Any,
     ) -> str:
         """Strike an entry with one that has some of its fields changed.
 

@@ -92,6 +92,12 @@ class Line:
         raise ValueError(f"the paver never passed {station_m}")
 
 
+def space_out(loads: Sequence[Load], least: timedelta) -> None:
+    """Let the plant fill one truck after the other, no sooner than its silo can."""
+    for before, load in pairwise(loads):
+        load.loaded = max(load.loaded, before.loaded + least)
+
+
 def give_trucks(
     loads: Iterable[Load], tares: Mapping[str, int], away: timedelta, reweighed: Sequence[int]
 ) -> None:

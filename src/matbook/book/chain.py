@@ -47,7 +47,7 @@ def chains(entries: Iterable[Entry]) -> dict[str, Chain]:
 
 def _chain(device: str, by_seq: dict[int, list[Entry]]) -> Chain:
     numbers = sorted(by_seq)
-    named = {entry.prev for here in by_seq.values() for entry in here}
+    named = {(entry.seq - 1, entry.prev) for here in by_seq.values() for entry in here}
     heads, forks, breaks = [], [], []
     for seq in numbers:
         here = by_seq[seq]
@@ -57,7 +57,7 @@ def _chain(device: str, by_seq: dict[int, list[Entry]]) -> Chain:
         for entry in sorted(here, key=lambda entry: entry.hash):
             if entry.prev not in before and (seq == 1 or seq - 1 in by_seq):
                 breaks.append(entry.hash)
-            if entry.hash not in named:
+            if (seq, entry.hash) not in named:
                 heads.append((seq, entry.hash))
     return Chain(
         device=device,

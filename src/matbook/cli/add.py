@@ -50,8 +50,14 @@ def add(
     ctx: click.Context,
     kind: str | None,
     fields: tuple[str, ...],
+    job: str | None,
+    shift: str | None,
+    by: str | None,
+    at: str | None,
+    instrument: str | None,
+    strikes: str | None,
+    why: str | None,
     as_json: bool,
-    **said: str | None,
 ) -> None:
     """Write one entry of a KIND into the book.
 
@@ -67,29 +73,29 @@ def add(
         _show_form(form)
         return
     here = installation(ctx)
-    job = job_named(here, said["job"])
-    book = here.book(job)
+    name = job_named(here, job)
+    book = here.book(name)
     body, place = read_fields(form, fields)
-    shift = _shift(here, book, job, form, said["shift"])
-    if bool(said["strikes"]) != bool(said["why"]):
-        raise Refused("--why", said["why"] or "", "a strike and its reason go together")
+    which = _shift(here, book, name, form, shift)
+    if bool(strikes) != bool(why):
+        raise Refused("--why", why or "", "a strike and its reason go together")
     entry = here.write(
-        job,
+        name,
         kind,
         body,
-        by=person_named(book, said["by"]),
-        at=moment_of(said["at"], here.clock(), "--at"),
-        shift=shift,
+        by=person_named(book, by),
+        at=moment_of(at, here.clock(), "--at"),
+        shift=which,
         place=place,
-        instrument=said["instrument"] or "",
-        strikes=said["strikes"] or "",
-        why=said["why"] or "",
+        instrument=instrument or "",
+        strikes=strikes or "",
+        why=why or "",
     )
     for fault in unusual(form, body):
         err.print(f"Kept as written, but unusual: {fault}", markup=False)
-    seal = here.seal(job, shift) if kind == "shift-close" else None
+    seal = here.seal(name, which) if kind == "shift-close" else None
     if as_json:
-        emit({"id": entry.id, "hash": entry.hash, "shift": shift, "seal": seal and seal.hash})
+        emit({"id": entry.id, "hash": entry.hash, "shift": which, "seal": seal and seal.hash})
         return
     say_line(f"Kept: {kind} {entry.id}")
     if seal is not None:

@@ -2,20 +2,23 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
 from typing import Any, Final
 
 import click
+from rich.progress import Progress
 
-from matbook.book.entry import read_entry
+from matbook.book.entry import Entry, read_entry
 from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation, moment_text, open_installation
 from matbook.cli.importing import offset_at
 from matbook.cli.shared import as_json, emit, progress, say_line
 from matbook.desk.answers import answers
 from matbook.errors import FileRefused
+from matbook.plan.reader import read_plan
 from matbook.records.lines import from_lines
 from matbook.records.reporting import make_bundle, make_record
 from matbook.records.sheets import read_sheet
@@ -67,10 +70,9 @@ def demo(folder: Path, as_json: bool) -> None:
         say_line(f"{one.shift}\n  {one.record}\n  {one.bundle}")
         for number, words in enumerate(one.worth, 1):
             say_line(f"  {number}. {words}")
-    say_line(
-        f"\nLook further: matbook --home {folder / 'home'} show --job {shown[0].shift.split('/')[0]}"
-    )
-    say_line(f"Check one:    matbook verify {shown[0].record}")
+    job = shown[0].shift.split("/")[0]
+    say_line(f"\nLook further: .venv/bin/matbook --home {folder / 'home'} show --job {job}")
+    say_line(f"Check one:    .venv/bin/matbook verify {shown[0].record}")
 
 
 def _data(one: Shown) -> dict[str, Any]:
@@ -82,53 +84,52 @@ def _data(one: Shown) -> dict[str, Any]:
     }
 
 
-def _job(here: Installation, folder: Path, source: Traversable, bar: Any) -> list[Shown]:
+def _job(here: Installation, folder: Path, source: Traversable, bar: Progress) -> list[Shown]:
     """One job: entries as written on people's devices, then the plant's file, seals, records."""
-    pairs, refused = from_lines((source / "entries.jsonl").read_bytes(), f"{source.name}/entries")
+    pairs, _ = from_lines((source / "entries.jsonl").read_bytes(), f"{source.name}/entries.jsonl")
     task = bar.add_task(f"{source.name}: entries", total=len(pairs))
     here.store.append_all(
         pairs, moment_text(here.clock()), lambda done: bar.update(task, completed=done)
     )
-    job = _job_of(pairs)
-    shifts = here.book(job).shifts
-    task = bar.add_task(f"{source.name}: tickets, seals and records", total=3 * len(shifts))
-    for shift in shifts:
-        _tickets(here, job, shift, source)
-        bar.advance(task)
+    first = read_entry(pairs[0][1])
+    _plan(here, first, (source / "plan.toml").read_text(encoding="utf-8"))
+    shifts = here.book(first.job).shifts
+    task = bar.add_task(f"{source.name}: tickets, seals, records", total=1 + 2 * len(shifts))
+    _tickets(here, first.job, shifts[0], source / "tickets.csv")
+    bar.advance(task)
     found = []
     for shift in shifts:
-        book = here.book(job)
+        book = here.book(first.job)
         if book.seal_of(shift) is None and book.facts(shift).of("shift-close"):
-            here.seal(job, shift)
+            here.seal(first.job, shift)
         bar.advance(task)
-        found.append(_record(here, job, shift, folder))
+        found.append(_record(here, first.job, shift, folder))
         bar.advance(task)
     return found
 
 
-def _job_of(pairs: Sequence[tuple[str, str]]) -> str:
-    return read_entry(pairs[0][1]).job
-
-
-def _tickets(here: Installation, job: str, shift: str, source: Traversable) -> None:
-    name = ShiftName.read(shift)
-    file = source / f"tickets-{name.date}.csv"
-    if not file.is_file():
+def _plan(here: Installation, first: Entry, text: str) -> None:
+    """Import the plan as of the day before work began, unless it is here already."""
+    if any("toml" in entry.body for entry in here.book(first.job).entries):
         return
+    people = read_plan(text).people.values()
+    by = next(person.id for person in people if person.role == "supervisor")
+    here.write(first.job, "plan", {"toml": text}, by, at=first.at - timedelta(days=1))
+
+
+def _tickets(here: Installation, job: str, shift: str, file: Traversable) -> None:
     plan = here.book(job).facts(shift).plans.latest
-    plant = next(iter(plan.plants))
-    known = tuple(plan.plants[plant].columns.values())
-    now = here.clock()
+    plant, now = next(iter(plan.plants.values())), here.clock()
     found = tickets(
-        read_sheet(file.read_bytes(), file.name, known),
+        read_sheet(file.read_bytes(), file.name, tuple(plant.columns.values())),
         plan,
-        plant,
-        name,
+        plant.id,
+        ShiftName.read(shift),
         offset_at(plan.job.time_zone, now),
         now,
     )
-    writers = [p.id for p in plan.people.values() if p.role in ("plant", "inspector")]
-    here.write_all(job, "load", found.drafts, sorted(writers)[0], shift)
+    by = next(person.id for person in plan.people.values() if person.role == "inspector")
+    here.write_all(job, "load", found.drafts, by, shift)
 
 
 def _record(here: Installation, job: str, shift: str, folder: Path) -> Shown:

@@ -29,10 +29,12 @@ from matbook.desk.job import JobBook
 from matbook.errors import FileRefused, Refused
 from matbook.plan.reader import read_plan
 from matbook.records.bundle import unbundle
+from matbook.records.drafts import TicketFile
+from matbook.records.dry_run import preview, quarantine_csv
 from matbook.records.lines import from_lines
 from matbook.records.placing import OffsetAt
 from matbook.records.sheets import read_sheet
-from matbook.records.tickets import TicketFile, preview, quarantine_csv, tickets
+from matbook.records.tickets import tickets
 
 LARGEST = 512 * 1024 * 1024
 

@@ -90,7 +90,7 @@ def show(
     here = installation(ctx)
     book = here.book(job_named(here, job))
     if what == "shifts":
-        emit(book.shifts) if as_json else [say_line(one) for one in book.shifts]
+        emit(book.shifts) if as_json else say_line("\n".join(book.shifts))
         return
     which = shift_named(book, shift)
     now = _now(book.last_moment(which), here.clock(), book.seal_of(which) is not None)

@@ -1,7 +1,6 @@
 """A bundle that stands on its own: entries, seal, attachments, and the verifier itself."""
 
 import io
-import json
 import zipfile
 from collections.abc import Iterable, Mapping, Sequence
 from importlib import resources
@@ -9,6 +8,7 @@ from typing import Final
 
 from matbook.book.entry import Entry
 from matbook.errors import FileRefused
+from matbook.records.lines import to_lines
 from matbook.records.verifier import LIMITS
 from matbook.seal.sealing import covered, sealed_list, under
 
@@ -49,10 +49,7 @@ def members(entries: Sequence[Entry], shift: str, seal: Entry | None) -> dict[st
 
 def lines(entries: Iterable[Entry]) -> bytes:
     """Entries as JSON lines, each with its hash and the text exactly as written."""
-    return "".join(
-        json.dumps({"hash": entry.hash, "text": entry.text}, ensure_ascii=False) + "\n"
-        for entry in entries
-    ).encode()
+    return "".join(to_lines((entry.hash, entry.text) for entry in entries)).encode()
 
 
 def attachments_named(entries: Iterable[Entry]) -> list[str]:

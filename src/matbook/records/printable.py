@@ -3,9 +3,14 @@
 So nothing typed is lost, nothing typed hides, and nothing typed can stop a record from being made.
 """
 
+import re
 import unicodedata
 from functools import cache
 from importlib import resources
+from typing import Final
+
+BREAKS: Final = {"\n": "\n", "\r": "", "\t": " "}
+"""Marks that break or space a line; every other mark without a glyph is shown."""
 
 
 def printable(text: str) -> str:
@@ -17,28 +22,18 @@ def printable(text: str) -> str:
     """
     if text.isascii() and text.isprintable():
         return text
-    composed = unicodedata.normalize("NFC", text)
-    return composed.translate(_Shown())
+    return _missing().sub(_shown, unicodedata.normalize("NFC", text))
 
 
-class _Shown(dict[int, str]):
-    """Translates the characters that have no glyph; leaves the others as they are."""
-
-    def __missing__(self, code: int) -> str:
-        if code in characters():
-            raise LookupError
-        return SPACES.get(code, f"[U+{code:04X}]")
-
-
-SPACES = {0x0A: "\n", 0x0D: "", 0x09: " "}
-"""What breaks or spaces lines; other marks without a glyph are shown."""
+def _shown(found: re.Match[str]) -> str:
+    character = found[0]
+    return BREAKS.get(character, f"[U+{ord(character):04X}]")
 
 
 @cache
-def characters() -> frozenset[int]:
-    """Every character that the fonts of a record have."""
+def _missing() -> re.Pattern[str]:
+    """Any character that the fonts of a record don't have."""
     listed = (resources.files("matbook.records") / "fonts/characters.txt").read_text("ascii")
     spans = (line.split() for line in listed.splitlines())
-    return frozenset(
-        code for low, high in spans for code in range(int(low, 16), int(high, 16) + 1)
-    )
+    kept = "".join(f"\\U{low:0>8}-\\U{high:0>8}" for low, high in spans)
+    return re.compile(f"[^{kept}]")

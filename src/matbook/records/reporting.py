@@ -1,10 +1,9 @@
 """Making the files that leave the book: the daily record, signed, and the bundle."""
 
+import json
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
-
-import json
 
 from matbook.book.entry import Entry
 from matbook.desk.job import JobBook

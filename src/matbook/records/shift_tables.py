@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from matbook.engine.units import convert
-from matbook.records.tables import Column, Table
+from matbook.records.tables import Column, Table, Value
 from matbook.shift.display import MEASURES
 from matbook.shift.facts import Facts
 from matbook.shift.measured import MEASURES as MEASURED
@@ -151,7 +151,7 @@ def _entries(facts: Facts) -> Table:
         Column("written", "moment"),
         *(Column(name, "text") for name in names),
     ]
-    rows = [
+    rows: list[list[Value]] = [
         [
             entry.at,
             entry.written,

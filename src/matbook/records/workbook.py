@@ -1,47 +1,28 @@
-"""Workbooks (.xlsx): looked over before they are opened, then read as rows of text.
+"""Workbooks (.xlsx, ECMA-376) as rows of text: which sheet, and what is too much to read.
 
-A workbook is a zip of XML. A few kilobytes can claim millions of cells, so each part is measured
-as it unpacks, and the cells it names are counted, before a reader makes a table of them.
+A workbook is a zip of XML in which a few bytes can claim billions of cells. So each part is
+measured as it unpacks, only cells that are there take room, and what a part says of its own size
+is not believed.
 """
 
 import io
-import re
+import posixpath
 import struct
 import zipfile
 import zlib
-from collections import Counter
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime, time, timedelta
-from decimal import Decimal
-from math import fsum
 from typing import Final
 
-import python_calamine as calamine
-
 from matbook.errors import FileRefused
-from matbook.records.delimited import (
-    LARGEST_FILE,
-    MOST_ROWS,
-    TRIED_LINES,
-    Likeness,
-    Row,
-    unprotected,
-)
-
-MOST_CELLS: Final = 4_000_000
-MOST_TEXT: Final = 200_000_000
-"""Bytes of text in all cells of a sheet; one shared text may stand in any number of them."""
+from matbook.records.cells import SheetReader, read_contents, read_links, read_strings, read_styles
+from matbook.records.delimited import LARGEST_FILE, TRIED_LINES, Likeness, Row
 
 MOST_PARTS: Final = 2_000
-_PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-_EMPTY = re.compile(rb"""<(?:[^<>"'/]|/(?!>)|"[^"]{0,300}"|'[^']{0,300}')*+/>""")
-_WHOLE = re.compile(rb">\s*([0-9]{1,9})\s*<")
-_NAMES = re.compile(rb"""\br\s*=\s*(?:"([^"]*)"|'([^']*)')""")
-_NAME = re.compile(rb"([A-Z]{0,3})([1-9][0-9]{0,6})")
-_TEXT_ENDS: Final = b"</si>"
-_OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
-_AGAIN: Final = "Save it again as .xlsx, or as CSV."
+AGAIN: Final = "Save it again as .xlsx, or as CSV."
 
+_BOOK: Final = "xl/workbook.xml"
+_OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _DAMAGED: Final = (
     zipfile.BadZipFile,
     zlib.error,
@@ -53,8 +34,6 @@ _DAMAGED: Final = (
 )
 """What the zip reader raises at a zip that is broken, or that asks for a password."""
 
-Cell = str | float | bool | date | time | timedelta
-
 
 def is_workbook(data: bytes) -> bool:
     """Whether a file is a zip, as .xlsx is, or a workbook of the old kind."""
@@ -64,19 +43,16 @@ def is_workbook(data: bytes) -> bool:
 def read_workbook(data: bytes, likeness: Likeness) -> tuple[list[Row], str]:
     """The rows of the visible sheet with the best row of headings, and which sheet that is.
 
-    Numbers come as their value: a workbook that shows 22.40 keeps 22.4. Formulas come as what
-    they last gave; an error in a cell comes as an empty cell.
-
     Raises:
         FileRefused: It is no .xlsx, is damaged, holds too much, or no visible sheet holds a row.
     """
-    _look_over(data)
+    if data.startswith(_OLE):
+        raise FileRefused(f"The workbook is of the old kind (.xls), or has a password. {AGAIN}")
     try:
-        sheets = list(_visible_sheets(data))
-    except calamine.CalamineError as error:
-        raise FileRefused(f"The workbook can't be read ({str(error)[:100]}). {_AGAIN}") from None
-    except (ValueError, OverflowError):
-        raise FileRefused(f"The workbook holds a date or a time that can't be. {_AGAIN}") from None
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+            sheets = [sheet for sheet in _visible_sheets(Parts(packed)) if sheet[0]]
+    except _DAMAGED as error:
+        raise FileRefused(f"The workbook is damaged ({str(error)[:100]}). {AGAIN}") from None
     if not sheets:
         raise FileRefused("The workbook has no visible sheet with anything in it.")
     rows, name = max(
@@ -85,110 +61,50 @@ def read_workbook(data: bytes, likeness: Likeness) -> tuple[list[Row], str]:
     return rows, f"workbook, sheet “{name}”"
 
 
-def _visible_sheets(data: bytes) -> Iterator[tuple[list[Row], str]]:
-    with calamine.load_workbook(io.BytesIO(data)) as book:
-        for index, meta in enumerate(book.sheets_metadata):
-            kinds = (calamine.SheetTypeEnum.WorkSheet, calamine.SheetVisibleEnum.Visible)
-            if (meta.typ, meta.visible) != kinds:
-                continue
-            table = book.get_sheet_by_index(index).to_python(skip_empty_area=False)
-            rows = [
-                Row(line, [_text(cell) for cell in cells]) for line, cells in enumerate(table, 1)
-            ]
-            filled = [row for row in rows if any(row.cells)]
-            if filled:
-                yield filled, meta.name
+class Parts:
+    """The parts of a workbook, unpacked up to a limit that all of them share."""
 
+    def __init__(self, packed: zipfile.ZipFile) -> None:
+        self._packed = packed
+        self._left = LARGEST_FILE
+        self._parts = {part.filename: part for part in packed.infolist()}
+        if _BOOK not in self._parts:
+            raise FileRefused(f"The file is a zip, but not an .xlsx workbook. {AGAIN}")
+        if len(self._parts) < len(packed.infolist()) or len(self._parts) > MOST_PARTS:
+            raise FileRefused(f"The workbook is not put together as one should be. {AGAIN}")
 
-def _text(cell: Cell) -> str:
-    """A cell as text: numbers at the 15 digits that a spreadsheet keeps, moments by ISO 8601.
-
-    Example:
-        >>> _text(41007.0), _text(0.1 + 0.2), _text(datetime(2026, 5, 12, 7, 40, 59, 999990))
-        ('41007', '0.3', '2026-05-12 07:41:00')
-    """
-    if isinstance(cell, str):
-        return unprotected(cell).strip()
-    if isinstance(cell, bool):
-        return str(cell).upper()
-    if isinstance(cell, int | float):
-        return format(Decimal(f"{cell:.15g}"), "f")
-    if isinstance(cell, datetime):
-        return (cell + timedelta(milliseconds=500)).replace(microsecond=0).isoformat(" ")
-    if isinstance(cell, time):
-        cell = datetime.combine(date.min, cell) - datetime.min
-    if isinstance(cell, timedelta):
-        minutes, seconds = divmod(round(cell.total_seconds()), 60)
-        return f"{minutes // 60:02}:{minutes % 60:02}:{seconds:02}"
-    return cell.isoformat()
-
-
-def _look_over(data: bytes) -> None:
-    """Refuse what is no .xlsx, or would fill the memory when opened."""
-    if data.startswith(_OLE):
-        raise FileRefused(f"The workbook is of the old kind (.xls), or has a password. {_AGAIN}")
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:
-            names = packed.namelist()
-            if "xl/workbook.xml" not in names:
-                raise FileRefused(f"The file is a zip, but not an .xlsx workbook. {_AGAIN}")
-            odd = {part.compress_type for part in packed.infolist()} - set(_PACKED)
-            if odd or len(names) > MOST_PARTS or len(set(names)) < len(names):
-                raise FileRefused(f"The workbook is not put together as one should be. {_AGAIN}")
-            _measure(packed)
-    except _DAMAGED as error:
-        raise FileRefused(f"The workbook is damaged ({str(error)[:100]}). {_AGAIN}") from None
-
-
-def _measure(packed: zipfile.ZipFile) -> None:
-    left, sheets, lengths = LARGEST_FILE, list[bytes](), list[int]()
-    for part in packed.infolist():
+    def read(self, name: str) -> bytes:
+        """A part's content; empty if there is no such part."""
+        part = self._parts.get(name)
+        if part is None:
+            return b""
+        if part.compress_type not in _PACKED:
+            raise FileRefused(f"The workbook is packed in a way that isn't read. {AGAIN}")
         part.file_size = 1 << 62  # what it says of itself is no promise
-        with packed.open(part) as stream:
-            content = stream.read(left + 1)
-        left -= len(content)
-        if left < 0:
+        with self._packed.open(part) as stream:
+            content = stream.read(self._left + 1)
+        self._left -= len(content)
+        if self._left < 0:
             most = LARGEST_FILE // 1_000_000
             raise FileRefused(f"The workbook unpacks to more than {most} MB; send it in parts.")
-        if part.filename.startswith("xl/worksheets/"):
-            sheets.append(content)
-        elif part.filename.endswith("sharedStrings.xml"):
-            lengths = [len(text) for text in content.split(_TEXT_ENDS)]
-    for sheet in sheets:
-        _check_size(sheet, lengths)
+        return content
 
 
-def _check_size(sheet: bytes, lengths: Sequence[int]) -> None:
-    """Refuse a sheet that would fill the memory: by its block of cells, or by their texts."""
-    rows, columns = _reach(sheet)
-    if rows > MOST_ROWS or rows * columns > MOST_CELLS:
-        rows, columns = _reach(_EMPTY.sub(b"", sheet))  # empty cells with a format are no harm
-    if rows > MOST_ROWS or rows * columns > MOST_CELLS:
-        raise FileRefused(
-            f"The workbook has a sheet of {rows} rows by {columns} columns; at most {MOST_ROWS} "
-            "rows are read. Delete what stands far below or beside the table."
-        )
-    if rows * columns * max(lengths, default=0) > MOST_TEXT:
-        named = Counter(int(digits) for digits in _WHOLE.findall(sheet))
-        text = [lengths[at] * times for at, times in named.items() if at < len(lengths)]
-        if fsum(text) > MOST_TEXT:
-            raise FileRefused("The workbook's cells hold more text than can be read.")
+def _visible_sheets(parts: Parts) -> Iterator[tuple[list[Row], str]]:
+    contents = read_contents(parts.read(_BOOK))
+    links = read_links(parts.read("xl/_rels/workbook.xml.rels"))
+    strings = read_strings(parts.read(_target(links, "sharedStrings")))
+    styles = read_styles(parts.read(_target(links, "styles")))
+    for name, link in contents.visible:
+        target = links.get(link)
+        if target and target.kind == "worksheet":
+            reader = SheetReader(strings, styles, contents.from_1904)
+            yield reader.read(parts.read(_path(target.path))), name
 
 
-def _reach(sheet: bytes) -> tuple[int, int]:
-    """Rows and columns of the block, from the top left, that holds all that a sheet names.
-
-    A name of another form is refused: a reader may take it for a cell a billion rows down.
-    """
-    names = [_NAME.fullmatch(one or other) for one, other in set(_NAMES.findall(sheet))]
-    places = [(int(name[2]), _column(name[1])) for name in names if name]
-    if len(places) < len(names):
-        raise FileRefused(f"The workbook is not put together as one should be. {_AGAIN}")
-    return max((row for row, _ in places), default=1), max((at for _, at in places), default=1)
+def _target(links: ..., kind: str) -> str: ...
 
 
-def _column(letters: bytes) -> int:
-    number = 0
-    for letter in letters:
-        number = number * 26 + letter - 64
-    return number or 1
+def _path(target: str) -> str:
+    """A part's name in the zip from a link, which counts from the folder of the workbook."""
+    return posixpath.normpath(posixpath.join("/xl", target)).lstrip("/")

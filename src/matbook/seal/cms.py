@@ -113,7 +113,7 @@ def opened(written: bytes) -> Signature:
 def _attributes(certificate: bytes, digest: bytes, when: datetime) -> cms.CMSAttributes:
     """What the key signs: the file's digest, the moment, and which certificate this is."""
     named = tsp.ESSCertIDv2({"cert_hash": hashlib.sha256(certificate).digest()})
-    form = "utc_time" if 1950 <= when.year < 2050 else "general_time"  # RFC 5652, 11.3
+    form = "utc_time" if 1950 <= when.year < 2050 else "generalized_time"  # RFC 5652, 11.3
     values = {
         "content_type": "data",
         "signing_time": cms.Time({form: when}),

@@ -130,7 +130,8 @@ def _piece(facts: Facts, part: Part, ends: Mapping[Strip, float]) -> Piece | Unp
         return Unplaced(part, found)
     if part.mass_kg <= 0:
         return Unplaced(part, "mass")
-    return Piece(part, *strip, part.load.mix, *found, run=0)
+    from_m, to_m, area_m2, by, inferred = found
+    return Piece(part, *strip, part.load.mix, from_m, to_m, area_m2, by, inferred, run=0)
 
 
 def _reach(

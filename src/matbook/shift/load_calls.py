@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from math import fsum
 
 from matbook.engine.weight import net_mass
@@ -26,20 +27,22 @@ def calls(
 ) -> Iterator[Call]:
     """Every call about loads and tickets."""
     for load in loads(facts):
-        yield from facts.once(("calls", load.key), lambda load=load: tuple(_own(facts, load)))
+        yield from facts.once(("calls", load.key), partial(_own, facts, load))
     yield from _numbers(facts, now, tickets)
     yield from _back_too_soon(facts)
     yield from _where(facts, restarts)
     yield from _ties(facts)
 
 
-def _own(facts: Facts, load: Load) -> Iterator[Call]:
+def _own(facts: Facts, load: Load) -> tuple[Call, ...]:
     """What one load needs said, whatever else was written."""
     plan = facts.plan_at(load.at)
-    yield from _limits(plan, load)
-    yield from _weight(plan, load)
-    yield from _mix_and_job(plan, load)
-    yield from _witnesses(load)
+    return (
+        *_limits(plan, load),
+        *_weight(plan, load),
+        *_mix_and_job(plan, load),
+        *_witnesses(load),
+    )
 
 
 def _say(code: str, load: Load, grade: str = "watch", /, **says: object) -> Call:
