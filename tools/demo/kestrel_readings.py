@@ -81,7 +81,7 @@ def _told_of_slope(site: Night, seen: str, at: datetime, where: str) -> None:
 
 
 def _widths(site: Night, paver: str) -> None:
-    for at_m in _along(site, 40, 1500):
+    for at_m in _along(site, 40, 900):
         body = {"width": f"{site.dice.near(12.03, 0.08):.2f} ft"}
         at = site.lines.surface[paver].when(at_m) + BEHIND * 2
         site.notes.write("lena", "width", body, at, place=place(paver, at_m))

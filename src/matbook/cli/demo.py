@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import timedelta
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -11,14 +10,13 @@ from typing import Any, Final
 import click
 from rich.progress import Progress
 
-from matbook.book.entry import Entry, read_entry
+from matbook.book.entry import read_entry
 from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation, moment_text, open_installation
 from matbook.cli.importing import offset_at
 from matbook.cli.shared import as_json, emit, progress, say_line
 from matbook.desk.answers import answers
 from matbook.errors import FileRefused
-from matbook.plan.reader import read_plan
 from matbook.records.lines import from_lines
 from matbook.records.reporting import make_bundle, make_record
 from matbook.records.sheets import read_sheet
@@ -91,44 +89,38 @@ def _job(here: Installation, folder: Path, source: Traversable, bar: Progress) -
     here.store.append_all(
         pairs, moment_text(here.clock()), lambda done: bar.update(task, completed=done)
     )
-    first = read_entry(pairs[0][1])
-    _plan(here, first, (source / "plan.toml").read_text(encoding="utf-8"))
-    shifts = here.book(first.job).shifts
-    task = bar.add_task(f"{source.name}: tickets, seals, records", total=1 + 2 * len(shifts))
-    _tickets(here, first.job, shifts[0], source / "tickets.csv")
-    bar.advance(task)
+    job = read_entry(pairs[0][1]).job
+    shifts = here.book(job).shifts
+    task = bar.add_task(f"{source.name}: tickets, seals, records", total=2 * len(shifts))
     found = []
     for shift in shifts:
-        book = here.book(first.job)
+        _tickets(here, job, shift, source)
+        book = here.book(job)
         if book.seal_of(shift) is None and book.facts(shift).of("shift-close"):
-            here.seal(first.job, shift)
+            here.seal(job, shift)
         bar.advance(task)
-        found.append(_record(here, first.job, shift, folder))
+        found.append(_record(here, job, shift, folder))
         bar.advance(task)
     return found
 
 
-def _plan(here: Installation, first: Entry, text: str) -> None:
-    """Import the plan as of the day before work began, unless it is here already."""
-    if any("toml" in entry.body for entry in here.book(first.job).entries):
+def _tickets(here: Installation, job: str, shift: str, source: Traversable) -> None:
+    """Take the plant's file of a shift, as the person at the plant would."""
+    name = ShiftName.read(shift)
+    file = source / f"tickets-{name.date}.csv"
+    if not file.is_file():
         return
-    people = read_plan(text).people.values()
-    by = next(person.id for person in people if person.role == "supervisor")
-    here.write(first.job, "plan", {"toml": text}, by, at=first.at - timedelta(days=1))
-
-
-def _tickets(here: Installation, job: str, shift: str, file: Traversable) -> None:
     plan = here.book(job).facts(shift).plans.latest
     plant, now = next(iter(plan.plants.values())), here.clock()
     found = tickets(
         read_sheet(file.read_bytes(), file.name, tuple(plant.columns.values())),
         plan,
         plant.id,
-        ShiftName.read(shift),
+        name,
         offset_at(plan.job.time_zone, now),
         now,
     )
-    by = next(person.id for person in plan.people.values() if person.role == "inspector")
+    by = next(person.id for person in plan.people.values() if person.role == "plant")
     here.write_all(job, "load", found.drafts, by, shift)
 
 

@@ -153,7 +153,7 @@ def _loads(seen: View, _: str | None) -> list[dict[str, Any]]:
             "truck": a.load.truck,
             "mix": a.load.mix,
             "net": display.show("load", a.load.net_kg) if a.load.net_kg is not None else "",
-            "temp": a.load.first("temp"),
+            "temp": a.load.temp,
             "age": minutes(a.load.age) if a.load.age else "",
             "state": a.state,
         }

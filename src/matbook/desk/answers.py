@@ -49,7 +49,7 @@ def _this_load(view: View, language: str) -> Answer:
     load = view.last_load
     if load is None:
         return Answer("load", "—", (say("answer.load.none", language),), "unknown")
-    temp = load.first("temp")
+    temp = load.temp
     age = load.age
     line = say("answer.load.line", language, load=load.label, truck=load.truck or "—")
     if load.net_kg is not None:

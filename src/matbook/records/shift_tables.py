@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from matbook.engine.units import convert
 from matbook.records.tables import Column, Table, Value
 from matbook.shift.display import MEASURES
-from matbook.shift.facts import Facts
+from matbook.shift.facts import Facts, si
 from matbook.shift.measured import MEASURES as MEASURED
 from matbook.shift.view import View
 
@@ -60,7 +60,7 @@ def _loads(view: View) -> Table:
                 load.at,
                 load.moment("loaded"),
                 *(_in(view, "load", m) for m in (*masses, account.left_kg)),
-                _in(view, "temperature", load.si("temp")),
+                _in(view, "temperature", si(load.temp) if load.temp else None),
                 load.age.total_seconds() / 60 if load.age is not None else None,
                 load.id,
             ]

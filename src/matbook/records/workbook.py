@@ -10,16 +10,22 @@ import posixpath
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Final
 
 from matbook.errors import FileRefused
-from matbook.records.cells import SheetReader, read_contents, read_links, read_strings, read_styles
+from matbook.records.cells import (
+    AGAIN,
+    ODD,
+    SheetReader,
+    read_contents,
+    read_links,
+    read_strings,
+    read_styles,
+)
 from matbook.records.delimited import LARGEST_FILE, TRIED_LINES, Likeness, Row
 
 MOST_PARTS: Final = 2_000
-AGAIN: Final = "Save it again as .xlsx, or as CSV."
-
 _BOOK: Final = "xl/workbook.xml"
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
@@ -71,7 +77,7 @@ class Parts:
         if _BOOK not in self._parts:
             raise FileRefused(f"The file is a zip, but not an .xlsx workbook. {AGAIN}")
         if len(self._parts) < len(packed.infolist()) or len(self._parts) > MOST_PARTS:
-            raise FileRefused(f"The workbook is not put together as one should be. {AGAIN}")
+            raise FileRefused(ODD)
 
     def read(self, name: str) -> bytes:
         """A part's content; empty if there is no such part."""
@@ -93,16 +99,14 @@ class Parts:
 def _visible_sheets(parts: Parts) -> Iterator[tuple[list[Row], str]]:
     contents = read_contents(parts.read(_BOOK))
     links = read_links(parts.read("xl/_rels/workbook.xml.rels"))
-    strings = read_strings(parts.read(_target(links, "sharedStrings")))
-    styles = read_styles(parts.read(_target(links, "styles")))
-    for name, link in contents.visible:
-        target = links.get(link)
-        if target and target.kind == "worksheet":
+    paths = {link.kind: _path(link.path) for link in links.values()}
+    strings = read_strings(parts.read(paths.get("sharedStrings", "")))
+    styles = read_styles(parts.read(paths.get("styles", "")))
+    for name, at in contents.visible:
+        link = links.get(at)
+        if link and link.kind == "worksheet":
             reader = SheetReader(strings, styles, contents.from_1904)
-            yield reader.read(parts.read(_path(target.path))), name
-
-
-def _target(links: ..., kind: str) -> str: ...
+            yield reader.read(parts.read(_path(link.path))), name
 
 
 def _path(target: str) -> str:

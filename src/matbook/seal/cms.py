@@ -12,13 +12,12 @@ from typing import Final
 
 from asn1crypto import cms, tsp  # type: ignore[import-untyped]
 from asn1crypto import x509 as asn1
-from cryptography import x509
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.hashes import SHA256
 
 from matbook.errors import NotProven
-from matbook.seal.keys import InstallationKey, fingerprint, pack, point
+from matbook.seal.keys import InstallationKey, fingerprint, pack
 
 BROKEN: Final = (ValueError, TypeError, LookupError, AttributeError, ArithmeticError)
 """What the reader of ASN.1 raises when bytes are not what they should be."""
@@ -35,20 +34,21 @@ class Signature:
     @property
     def fingerprint(self) -> str:
         """Fingerprint of the key that signed."""
-        return fingerprint(pack(point(self._public)))
+        return fingerprint(pack(self._point))
 
     @property
-    def _public(self) -> ec.EllipticCurvePublicKey:
-        found = x509.load_der_x509_certificate(self.certificate).public_key()
-        if not isinstance(found, ec.EllipticCurvePublicKey) or found.curve.name != "secp256r1":
-            raise NotProven("The signature was made with another kind of key than P-256.")
-        return found
+    def _point(self) -> bytes:
+        about = asn1.Certificate.load(self.certificate).public_key
+        if about["algorithm"].native != {"algorithm": "ec", "parameters": "secp256r1"}:
+            raise ValueError("The key is of another kind than P-256.")
+        return bytes(about["public_key"].native)
 
     def holds(self, digest: bytes) -> bool:
         """Whether this is a signature over a file with this SHA-256."""
         signed = _attributes(self.certificate, digest, self.when).untag().dump()
+        public = ec.EllipticCurvePublicKey.from_encoded_point(ec.SECP256R1(), self._point)
         try:
-            self._public.verify(self.raw, signed, ec.ECDSA(SHA256()))
+            public.verify(self.raw, signed, ec.ECDSA(SHA256()))
         except InvalidSignature:
             return False
         return True
@@ -103,8 +103,7 @@ def opened(written: bytes) -> Signature:
         found = {attribute["type"].native: attribute for attribute in signer["signed_attrs"]}
         (when,) = found["signing_time"]["values"].native
         signature = Signature(certificate.dump(), when, signer["signature"].native)
-        signature.written(bytes(32))
-        signature.fingerprint  # noqa: B018 - raises where the certificate can't be read
+        signature.holds(bytes(32))  # what can't be read shows itself here, and not later
     except BROKEN:
         raise NotProven("The signature in this file can't be read.") from None
     return signature

@@ -28,6 +28,7 @@ def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[
             {"why": sentence},
             entries=(trouble.id,),
         )
+    yield from _instruments(facts, now)
     for matter in matters(facts, carried):
         if not matter.settled:
             yield _waiting(matter, now)
@@ -37,7 +38,7 @@ def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[
             fact.text("about"),
             "watch",
             fact.at,
-            {"by": fact.entry.by, "says": fact.text("says")},
+            {"who": fact.entry.by, "says": fact.text("says")},
             entries=(fact.id, fact.text("about")),
         )
 
@@ -50,7 +51,7 @@ def written_later(entry: Entry) -> timedelta | None:
 
 def _entry(facts: Facts, entry: Entry) -> Iterator[Call]:
     state = facts.state(entry)
-    says = {"kind": entry.kind, "by": entry.by}
+    says = {"kind": entry.kind, "who": entry.by}
     if state == "quarantine":
         says |= {"why": facts.trouble(entry)}
         yield Call("book.quarantine", entry.id, "watch", entry.at, says, entries=(entry.id,))
@@ -84,7 +85,7 @@ def _writer(facts: Facts, entry: Entry) -> Iterator[Call]:
     if kind is None or "installation" in kind.writers:
         return
     person = facts.plan_at(entry.at).people.get(entry.by)
-    says = {"by": entry.by, "kind": entry.kind}
+    says = {"who": entry.by, "kind": entry.kind}
     if person is None:
         yield Call("book.writer-unknown", entry.by, "note", entry.at, says, entries=(entry.id,))
     elif person.role not in kind.writers:
@@ -107,6 +108,22 @@ def _chains(facts: Facts, now: datetime) -> Iterator[Call]:
             yield Call("book.break", device, "act", now, {"device": device, "count": len(breaks)})
 
 
+def _instruments(facts: Facts, now: datetime) -> Iterator[Call]:
+    """Instruments used after their calibration was due."""
+    plan, date = facts.plan_at(now), facts.shift.date
+    over = {i.id: i for i in plan.instruments.values() if i.due and i.due < date}
+    if not over:
+        return
+    used = facts.watched(
+        "instruments", lambda e: (e,) if e.instrument and facts.state(e) == "stands" else ()
+    )
+    first = {entry.instrument: entry for entry in reversed(list(used))}
+    for name, entry in first.items():
+        if name in over:
+            says = {"instrument": over[name].name, "due": over[name].due}
+            yield Call("instrument.overdue", name, "watch", entry.at, says, entries=(entry.id,))
+
+
 def _waiting(matter: Matter, now: datetime) -> Call:
     return Call(
         "notice.answered-open" if matter.answered else "notice.unanswered",
@@ -114,7 +131,7 @@ def _waiting(matter: Matter, now: datetime) -> Call:
         "watch",
         matter.at,
         {
-            "to": ", ".join(matter.to),
+            "to": list(matter.to),
             "minutes": matter.waited(now).total_seconds() / 60,
             "text": matter.text,
         },

@@ -42,6 +42,8 @@ def due(facts: Facts, now: datetime, laid: Sequence[Piece]) -> tuple[Due, ...]:
         now: The moment it is looked at.
         laid: The pieces of mat laid so far.
     """
+    closed = facts.of("shift-close")
+    now = min(now, closed[-1].at) if closed else now  # nothing falls due after the close
     plan = facts.plan_at(now)
     in_time = sorted(laid, key=lambda piece: piece.at)
     courses = _courses(facts, in_time)
@@ -115,7 +117,7 @@ def _left_of_first(check: Check, reached: float, done: int) -> float | None:
 
 
 def _fulfils(fact: Fact, check: Check) -> bool:
-    return all(
+    return fact.text("witness") != "plant" and all(
         fact.text(name) == wanted or (wanted == "*" and fact.text(name) != "")
         for name, wanted in check.of.items()
     )

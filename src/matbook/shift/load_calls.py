@@ -52,10 +52,10 @@ def _say(code: str, load: Load, grade: str = "watch", /, **says: object) -> Call
 
 def _limits(plan: Plan, load: Load) -> Iterator[Call]:
     """Temperature on delivery and age: said of loads turned away too, as the reason why."""
-    probed = load.first("temp_how") != "infrared"
-    temp_c, age = load.si("temp"), load.age
+    looked, age = load.looked_at, load.age
+    temp_c = looked.si("temp") if looked else None
     values = []
-    if temp_c is not None and probed:
+    if looked and temp_c is not None and looked.text("temp_how") != "infrared":
         values.append(("temperature.delivery", temp_c, "degC", "load.temperature"))
     if age is not None:
         values.append(("age", age.total_seconds() / 60, "min", "load.age"))
@@ -80,7 +80,8 @@ def _limits(plan: Plan, load: Load) -> Iterator[Call]:
 
 
 def _weight(plan: Plan, load: Load) -> Iterator[Call]:
-    gross, tare, net = load.si("gross"), load.si("tare"), load.si("net")
+    weighed = next((f for f in (load.fact, *load.witnesses) if f.si("gross")), load.fact)
+    gross, tare, net = weighed.si("gross"), weighed.si("tare"), weighed.si("net")
     truck = plan.trucks.get(load.truck)
     if gross is None and net is not None and truck and truck.tare_kg is not None:
         gross = net + truck.tare_kg
@@ -89,7 +90,7 @@ def _weight(plan: Plan, load: Load) -> Iterator[Call]:
         yield _say("load.overweight", load, "act", kg=gross - legal, gross_kg=gross, legal_kg=legal)
     if gross is not None and tare is not None and gross < tare:
         yield _say("load.gross-below-tare", load, "watch", gross_kg=gross, tare_kg=tare)
-    elif load.si("gross") is not None and tare is not None and net is not None and gross:
+    elif weighed.si("gross") and gross and tare is not None and net is not None:
         off = net - net_mass(gross, tare)
         if abs(off) > ADDS_UP_KG:
             yield _say("load.does-not-add-up", load, "watch", kg=abs(off))

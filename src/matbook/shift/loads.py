@@ -75,6 +75,25 @@ class Load:
             (v for f in (self.fact, *self.witnesses) if (v := f.si(name)) is not None), None
         )
 
+    @property
+    def looked_at(self) -> Fact | None:
+        """The witness who took the mix's temperature on the road; a ticket's is the plant's."""
+        return next(
+            (
+                fact
+                for fact in (self.fact, *self.witnesses)
+                if fact.text("temp")
+                and fact.text("witness") != "plant"
+                and fact.text("temp_how") != "ticket"
+            ),
+            None,
+        )
+
+    @property
+    def temp(self) -> str:
+        """Temperature on delivery as written; empty if nobody on the road took it."""
+        return self.looked_at.text("temp") if self.looked_at else ""
+
     def moment(self, name: str) -> datetime | None:
         return next(
             (v for f in (self.fact, *self.witnesses) if (v := f.moment(name)) is not None), None

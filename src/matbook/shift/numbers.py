@@ -87,7 +87,7 @@ def _gaps(
 
 
 def _backwards(numbered: Sequence[tuple[int, Load]]) -> tuple[Load, ...]:
-    in_time = sorted(numbered, key=lambda pair: pair[1].moment("loaded") or pair[1].at)
+    in_time = sorted(numbered, key=lambda pair: (pair[1].moment("loaded") or pair[1].at, pair[0]))
     found, highest = [], 0
     for number, load in in_time:
         if number < highest:

@@ -1,6 +1,6 @@
 """Calls become sentences: a number that leads, what it means, and a small line behind it."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -47,10 +47,9 @@ def quantity_words(quantity: str, language: str = "en") -> str:
 
 
 def _arguments(call: Call, plan: Plan, language: str) -> dict[str, str]:
-    display = Display(plan.job.units)
     found: dict[str, str] = {}
     for name, value in call.says.items():
-        found[name] = _argument(display, name, value, call.says, language)
+        found[name] = _argument(plan, name, value, call.says, language)
     if call.limit is not None:
         found["limit"] = limit_words(call.limit, language)
     if "pct" in call.says:
@@ -72,8 +71,12 @@ def _places(call: Call) -> int:
 
 
 def _argument(
-    display: Display, name: str, value: object, says: Mapping[str, object], language: str
+    plan: Plan, name: str, value: object, says: Mapping[str, object], language: str
 ) -> str:
+    display = Display(plan.job.units)
+    if name in NAMED:
+        ids = value if isinstance(value, list) else [value]
+        return ", ".join(NAMED[name](plan, str(one)) for one in ids)
     if value is None or isinstance(value, str):
         text = "" if value is None else value
         code = f"{CHOICES[name]}.{text}" if name in CHOICES else ""
@@ -117,6 +120,21 @@ CHOICES: Final[Mapping[str, str]] = {
     "field": "field",
 }
 """Arguments that are choices, and the family of sentences that words them."""
+
+
+def _person(plan: Plan, name: str) -> str:
+    return plan.people[name].name if name in plan.people else name
+
+
+NAMED: Final[Mapping[str, Callable[[Plan, str], str]]] = {
+    "who": _person,
+    "to": _person,
+    "plant": lambda plan, name: plan.plants[name].name if name in plan.plants else name,
+    "mix": lambda plan, name: plan.mixes[name].name if name in plan.mixes else name,
+    "wanted": lambda plan, name: plan.mixes[name].name if name in plan.mixes else name,
+    "paver": lambda plan, name: plan.pavers[name].name if name in plan.pavers else name,
+}
+"""Arguments that are ids in the plan, and how they are named."""
 
 MEASURES: Final[Mapping[str, str]] = {
     "kg": "load",

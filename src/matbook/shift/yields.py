@@ -202,7 +202,7 @@ def _yield_of(facts: Facts, quantity: str, said: Sequence[Piece], first: bool) -
         total,
         rate,
         deviation,
-        _thickness(plan, lift, rate),
+        _thickness(plan, lift, rate) if len({piece.lift for piece in said}) == 1 else None,
         _judged(plan, quantity, deviation, said[-1]),
     )
 

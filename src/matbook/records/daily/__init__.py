@@ -17,6 +17,8 @@ from matbook.shift.view import View
 
 AFTER_MAT: Final = ("record.rolling", "record.density", "record.joints", "record.tonight")
 
+MARKS: Final = ("act", "watch", "note", "fine", "unknown")
+
 
 @dataclass(frozen=True)
 class Document:
@@ -61,7 +63,9 @@ def daily_record(view: View, seal: Entry | None, language: str = "en") -> Docume
         "title": title,
         "header": [job.name, f"{title} · {shift.date}, {part}"],
         "footer": sheet.say("record.footer", contract=job.contract or job.id),
-        "page": sheet.say("record.page"),
+        "page": sheet.say("record.page", n="{n}", of="{of}"),
+        "states": {state: sheet.say(f"mark.{state}") for state in MARKS},
+        "legend": ["act", "watch"],
         "sections": [section for section in found if section is not None],
     }
     return Document(data, files)

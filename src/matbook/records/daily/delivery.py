@@ -130,8 +130,8 @@ def _differences(sheet: Sheet) -> Block | None:
                 "record.differs",
                 load=load.label,
                 field=sheet.say(f"field.{field}"),
-                ours=sheet.value(ours),
-                theirs=sheet.value(theirs),
+                ours=written(ours) if field == "net" else ours,
+                theirs=written(theirs) if field == "net" else theirs,
             ),
         )
         for load in sheet.view.loads
@@ -153,7 +153,7 @@ def _every_load(sheet: Sheet) -> Block:
             column(sheet.say("head.went"), 4.2),
         ],
         [_load_row(sheet, account) for account in sheet.view.accounts],
-        sheet.say("record.every-load.caption"),
+        f"{sheet.course()}. {sheet.say('record.every-load.caption')}".removeprefix(". "),
         sheet.say("record.loads.empty"),
     )
 
@@ -162,7 +162,7 @@ def _load_row(sheet: Sheet, account: Account) -> list[Any]:
     load = account.load
     grades = {call.grade for call in sheet.view.calls if load.id in call.entries}
     state = "act" if "act" in grades else "watch" if "watch" in grades else ""
-    temp = load.first("temp")
+    temp = load.temp
     struck = load.decision != "taken"
     return [
         cell(load.label, state=state, small=_form(sheet, load)),

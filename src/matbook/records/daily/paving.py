@@ -123,7 +123,7 @@ def _every_yield(sheet: Sheet) -> Block:
             column(sheet.say("head.last-five"), 1, "right"),
         ],
         [_yield_row(sheet, row) for row in sheet.view.rows],
-        sheet.say("record.every-yield.caption"),
+        f"{sheet.course()}. {sheet.say('record.every-yield.caption')}".removeprefix(". "),
     )
 
 
@@ -136,7 +136,7 @@ def _yield_row(sheet: Sheet, row: Row) -> list[Any]:
     own = row.own.deviation
     return [
         piece.part.load.label,
-        f"{sheet.lane(piece.lane)}, {sheet.lift(piece.lift)}",
+        sheet.strip(piece.lane, piece.lift, piece.paver),
         f"{stationing.format(piece.from_m)} – {stationing.format(piece.to_m)}",
         display.number("length", piece.length_m),
         f"{display.number('area', piece.area_m2)} {marks}".strip(),
@@ -197,7 +197,7 @@ def _readings(sheet: Sheet, kind: str, measure: str) -> Block | None:
             column(sheet.say("head.note"), 2.4),
         ],
         [_reading_row(sheet, reading, measure) for reading in found],
-        f"{sheet.say(f'kind.{kind}')}. {_limit_line(sheet, found)}".strip(),
+        f"{sheet.say(f'kind.{kind}').capitalize()}. {_limit_line(sheet, found)}",
     )
 
 

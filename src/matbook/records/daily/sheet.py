@@ -1,15 +1,17 @@
 """What every section of the daily record is written from: the view, its words, its units."""
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
-from typing import Any
+from typing import Final
 
 from matbook.book.entry import Entry
-from matbook.engine.units import UNITS
+from matbook.book.kinds import Field, kinds
 from matbook.plan.model import Plan
 from matbook.shift.display import Display, clock, written
 from matbook.shift.facts import Fact
+from matbook.shift.loads import load_of
 from matbook.shift.view import View
 from matbook.words import has, say
 
@@ -57,34 +59,114 @@ class Sheet:
     def lift(self, lift: str) -> str:
         return self.plan.lifts[lift].name if lift in self.plan.lifts else lift
 
+    @cached_property
+    def _one_course(self) -> bool:
+        """Whether the whole shift stayed in one lane and lift, so that neither needs repeating."""
+        places = [(e.place.get("lane"), e.place.get("lift")) for e in self.view.facts.entries()]
+        return len({lane for lane, _ in places} - {None}) < 2 and (
+            len({lift for _, lift in places} - {None}) < 2
+        )
+
+    @cached_property
+    def _one_paver(self) -> bool:
+        return len({e.place.get("paver") for e in self.view.facts.entries()} - {None}) < 2
+
+    def course(self) -> str:
+        """The one lane and lift of the shift; empty where there are several."""
+        piece = next(iter(self.view.pieces), None)
+        if piece is None or not self._one_course:
+            return ""
+        return f"{self.lane(piece.lane)}, {self.lift(piece.lift)}"
+
+    def strip(self, lane: str, lift: str, paver: str = "") -> str:
+        """Lane, lift and paver, as far as the shift has more than one of them."""
+        named = [] if self._one_course else [lane and self.lane(lane), lift and self.lift(lift)]
+        return ", ".join(filter(None, (*named, "" if self._one_paver else paver)))
+
     def where(self, fact: Fact) -> str:
         """Where an entry was, in one line."""
         place = fact.place
-        area = place("area")
+        area = self.plan.areas.get(place("area"))
         reach = " – ".join(filter(None, (place("from"), place("to"))))
         offset = f"{self.label('offset')} {written(place('offset'))}" if place("offset") else ""
-        lane = self.lane(place("lane")) if place("lane") else ""
-        lift = self.lift(place("lift")) if place("lift") else ""
-        paver = place("paver")
-        parts = (lane, lift, paver, area, place("station") or reach, offset)
-        return ", ".join(filter(None, parts))
+        strip = self.strip(place("lane"), place("lift"), place("paver"))
+        named = area.name if area else place("area")
+        return ", ".join(filter(None, (strip, named, place("station") or reach, offset)))
 
-    def value(self, value: Any) -> str:
-        """A field's value as people read it: measured values with their unit, moments as clock."""
+    def value(self, field: Field | None, value: object) -> str:
+        """A field's value as people read it, by what the field takes."""
         if isinstance(value, list):
-            return ", ".join(self.value(one) for one in value)
+            return ", ".join(self.value(field, one) for one in value)
         text = str(value)
-        if text[-6:-5] in ("+", "-") and text[10:11] == "T":
-            return self.time(datetime.fromisoformat(text))
-        number, space, unit = text.partition(" ")
-        if space and unit in UNITS and any(digit.isdigit() for digit in number):
-            return written(text)
-        return text
+        read = READ.get(field.type if field else "")
+        return read(self, text) if read else text
+
+    def entry(self, entry: str) -> str:
+        """What an entry is, for a reader who can't follow its id."""
+        load = load_of(self.view.facts, entry)
+        if load is not None:
+            return f"{self.say('kind.load')} {load.label}"
+        found = self.view.facts.find(entry)
+        if found is None:
+            return entry[:8]
+        return f"{self.say(f'kind.{found.kind}')} {self.time(found.at)}"
 
     def described(self, fact: Fact, *leave_out: str) -> str:
-        """All fields of an entry in one line, by their names, but for those left out."""
+        """All fields of an entry in one line, in the order of its form, but for those left out."""
+        form = kinds()[fact.entry.kind]
         return "; ".join(
-            f"{self.label(name)} {self.value(value)}"
-            for name, value in fact.body.items()
-            if name not in leave_out
+            said if name in SAYS_ITSELF else f"{self.label(name)} {said}"
+            for name, field in form.fields.items()
+            if name in fact.body and name not in leave_out
+            for said in [self.value(field, fact.body[name])]
         )
+
+
+SAYS_ITSELF: Final = frozenset(
+    {
+        "event",
+        "state",
+        "step",
+        "held",
+        "item",
+        "layout",
+        "fit",
+        "sky",
+        "what",
+        "text",
+        "cause",
+        "sign",
+        "machine",
+        "craft",
+        "point",
+        "list",
+        "core",
+        "sample",
+        "test",
+        "says",
+        "phase",
+        "mode",
+        "joint",
+        "note",
+        "look",
+        "product",
+        "method",
+        "purpose",
+        "decision",
+        "truck",
+        "plant",
+        "ticket",
+        "mix",
+        "name",
+    }
+)
+"""Fields whose value needs no name beside it."""
+
+READ: Final[Mapping[str, Callable[[Sheet, str], str]]] = {
+    "quantity": lambda sheet, text: written(text),
+    "moment": lambda sheet, text: sheet.time(datetime.fromisoformat(text)),
+    "person": lambda sheet, text: sheet.who(text),
+    "entry": lambda sheet, text: sheet.entry(text),
+    "file": lambda sheet, text: text[:16],
+}
+"""How values of some types are read out; the others stand as they are."""

@@ -109,7 +109,7 @@ def ticks(low: float, high: float, wanted: int) -> list[float]:
         return [low]
     rough = (high - low) / max(1, wanted)
     power = 10.0 ** floor(log10(rough))
-    step = next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.999)
+    step = next(power * m for m in (1, 2, 5, 10) if power * m >= rough * 0.7)
     first = ceil(low / step - 1e-9)
     return [n * step for n in range(first, floor(high / step + 1e-9) + 1)]
 

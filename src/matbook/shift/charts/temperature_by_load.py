@@ -4,6 +4,7 @@ from matbook.engine.units import convert
 from matbook.plan.judge import limits_for
 from matbook.shift.charts.frame import Chart, frame, padded
 from matbook.shift.display import MEASURES, sign
+from matbook.shift.facts import si
 from matbook.shift.loads import Load
 from matbook.shift.view import View
 from matbook.words import say
@@ -11,12 +12,12 @@ from matbook.words import say
 
 def temperature_by_load(view: View, language: str = "en") -> Chart | None:
     """The chart of every load that was measured; None if none was."""
-    measured = [load for load in view.loads if load.si("temp") is not None]
+    measured = [load for load in view.loads if load.looked_at is not None]
     if not measured:
         return None
     unit = MEASURES["temperature"][1][view.plan.job.units][0]
     limits = _limits(view, measured, unit)
-    values = [convert(load.si("temp") or 0.0, "degC", unit) for load in measured]
+    values = [convert(si(load.temp), "degC", unit) for load in measured]
     marks = [float(n) for n in range(1, len(measured) + 1)]
     step = max(1, len(measured) // 12)
     drawn = frame(
@@ -38,9 +39,10 @@ def temperature_by_load(view: View, language: str = "en") -> Chart | None:
         x, y = drawn.x(float(n)), drawn.y(value)
         if load.id in beyond:
             drawn.drawing.diamond(x, y)
-            drawn.label(x, y - 8, load.label, bold=True)
+            low = bool(limits) and value < limits[0]
+            drawn.label(x, y + 14 if low else y - 8, load.label, bold=True)
         else:
-            drawn.drawing.dot(x, y, hollow=load.first("temp_how") == "infrared")
+            drawn.drawing.dot(x, y, hollow=_skin_only(load))
     words = {
         "count": len(measured),
         "of": len(view.loads),
@@ -65,3 +67,8 @@ def _limits(view: View, measured: list[Load], unit: str) -> list[float]:
             for limit in limits_for(view.plan, "temperature.delivery", mix=mix)
         }
     )
+
+
+def _skin_only(load: Load) -> bool:
+    """Infrared: drawn hollow, since it sees the skin alone."""
+    return load.looked_at is not None and load.looked_at.text("temp_how") == "infrared"
