@@ -132,6 +132,7 @@ def test_a_12_hour_clock_without_its_halves_is_refused() -> None:
         at(["7:41", "11:50", "12:50", "1:10", "2:15"])
     assert len(at(["7:41", "12:50", "13:10"])) == 3
     assert len(at(["7:41", "9:41"])) == 2
+    assert len(at(["11:41", "12:10", "11:50"])) == 3  # a ticket out of order
 
 
 def test_a_date_that_is_none_in_the_order_of_the_file() -> None:

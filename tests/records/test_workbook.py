@@ -205,7 +205,8 @@ def test_rows_and_cells_without_names_follow_the_ones_before() -> None:
 def test_prefixed_names_texts_in_their_cell_and_dates_by_iso() -> None:
     xml = (
         '<x:row xmlns:x="urn:x"><x:c t="inlineStr"><x:is><x:r><x:t>a</x:t></x:r>'
-        '<x:r><x:t>b</x:t></x:r></x:is></x:c><x:c t="d"><x:v>2026-05-12T07:41:00</x:v></x:c></x:row>'
+        '<x:r><x:t>b</x:t></x:r></x:is></x:c><x:c t="d"><x:v>2026-05-12T07:41:00</x:v></x:c>'
+        "</x:row>"
     )
     assert body(with_rows(xml))[1] == ["ab", "2026-05-12 07:41:00"]
 

@@ -66,7 +66,7 @@ def words_of(text: str) -> Words:
 
     Example:
         >>> words_of("NºTicket"), words_of("Poids_brut (kg)"), words_of("Temp. °C")
-        (('nticket',), ('poids', 'brut', 'kg'), ('temp', 'c'))
+        (('n', 'ticket'), ('poids', 'brut', 'kg'), ('temp', 'c'))
     """
     apart = _CAMEL.sub(" ", text.replace("º", "°"))
     plain = unicodedata.normalize("NFKD", apart)

@@ -35,6 +35,9 @@ from matbook.records.printable import printable
 from matbook.seal import cms
 from matbook.seal.keys import InstallationKey
 
+for _library in ("pypdf", "pyhanko"):  # what they say of damaged files is no news to a person
+    logging.getLogger(_library).addHandler(logging.NullHandler())
+
 MAIN: Final = """\
 #include "template.typ"
 #for it in json("attached.json") {
@@ -174,8 +177,8 @@ def sign_pdf(
         organisation: Whose installation it is; may be empty.
     """
     writer = _Update(io.BytesIO(pdf))
-    page, _ = writer.find_page_for_modification(0)
-    page.get_object()[pdf_name("/Tabs")] = pdf_name("/S")  # PDF/UA, where a page has fields
+    page, _ = writer.find_page_for_modification(0)  # type: ignore[no-untyped-call]
+    page.get_object()[pdf_name("/Tabs")] = pdf_name("/S")  # PDF/UA: a page with a field
     writer.mark_update(page)
     field = SigFieldSpec("Signature", invis_sig_settings=OUT_OF_SIGHT, readable_field_name=reason)
     steps = cms_embedder.PdfCMSEmbedder(field).write_cms("Signature", writer)
@@ -272,7 +275,7 @@ def attachments_of(pdf: bytes) -> dict[str, bytes]:
     """
     _must_be_pdf(pdf)
     try:
-        inside = PdfReader(io.BytesIO(pdf)).attachments
+        inside = PdfReader(io.BytesIO(pdf), strict=True).attachments
         return {name: one for name, (one, *_) in inside.items()}
     except DAMAGED:
         raise NotProven("The files inside this PDF can't be read.") from None

@@ -22,6 +22,10 @@ NOON: Final = time(12)
 LATEST_OF_DAY: Final = time(3)
 """Until when a day shift may run past midnight."""
 
+LATEST_LUNCH: Final = 5
+"""A step from 12 to an hour up to this is the afternoon of a 12-hour clock; one to a later hour
+is a ticket out of order."""
+
 _DAY: Final = timedelta(days=1)
 _EPOCH: Final = datetime(1970, 1, 1)
 
@@ -117,7 +121,7 @@ def _require_24_hours(rows: Sequence[Local]) -> None:
     if any(clock.hour > 12 for _, clock in timed):
         return
     for (day, above), (next_day, below) in pairwise(timed):
-        if day == next_day and above.hour == 12 and 1 <= below.hour <= 11:
+        if day == next_day and above.hour == 12 and 1 <= below.hour <= LATEST_LUNCH:
             raise FileRefused(
                 f"The times go from {above:%H:%M} to {below:%H:%M} on one day and none is later "
                 "than 12:59: they are hours of a 12-hour clock. Export them with AM and PM, or by "

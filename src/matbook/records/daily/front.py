@@ -54,6 +54,12 @@ def _identity(sheet: Sheet) -> Block:
                 f"{sheet.say('record.crew', crew=shift.crew)}",
             ),
             (sheet.say("record.hours"), hours),
+            (
+                sheet.say("record.clock"),
+                sheet.say("record.clock.changed", before=sheet.offsets[0], after=sheet.offsets[-1])
+                if len(sheet.offsets) > 1
+                else "",
+            ),
             (sheet.say("record.written-by"), ", ".join(people)),
             (sheet.say("record.note"), job.note),
         ]

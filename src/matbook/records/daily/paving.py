@@ -4,14 +4,14 @@ from collections.abc import Callable
 from typing import Any
 
 from matbook.plan.judge import limits_for
-from matbook.records.daily.blocks import Block, cell, column, facts, paragraph, section, table
+from matbook.records.daily.blocks import Block, Cell, cell, column, facts, paragraph, section, table
 from matbook.records.daily.sheet import Sheet
 from matbook.shift.charts.frame import Chart
 from matbook.shift.charts.spread_along import spread_along
 from matbook.shift.display import minutes, signed, written
 from matbook.shift.measured import Reading
 from matbook.shift.speak import limit_words
-from matbook.shift.yields import Row, Total
+from matbook.shift.yields import Row, Total, Yield
 
 
 def paving(sheet: Sheet, draw: Callable[[Chart | None], Block | None]) -> list[Any]:
@@ -109,45 +109,48 @@ def _limits(sheet: Sheet, *quantities: str) -> Block | None:
 
 
 def _every_yield(sheet: Sheet) -> Block:
-    display = sheet.display
+    display, several = sheet.display, not sheet.course()
     return table(
         [
             column(sheet.say("head.ticket"), 1.1),
-            column(sheet.say("head.where"), 2.4),
+            *([column(sheet.say("head.where"), 2.4)] if several else []),
             column(sheet.say("head.reach"), 1.9),
             column(sheet.say("head.length", unit=display.unit("length")), 0.9, "right"),
             column(sheet.say("head.area", unit=display.unit("area")), 0.9, "right"),
-            column(sheet.say("head.net"), 1, "right"),
+            column(sheet.say("head.mass", unit=display.unit("load")), 1, "right"),
             column(sheet.say("head.spread", unit=display.unit("spread")), 1, "right"),
             column(sheet.say("head.over"), 1, "right"),
             column(sheet.say("head.last-five"), 1, "right"),
         ],
-        [_yield_row(sheet, row) for row in sheet.view.rows],
+        [_yield_row(sheet, row, several) for row in sheet.view.rows],
         f"{sheet.course()}. {sheet.say('record.every-yield.caption')}".removeprefix(". "),
     )
 
 
-def _yield_row(sheet: Sheet, row: Row) -> list[Any]:
+def _yield_row(sheet: Sheet, row: Row, several: bool) -> list[Any]:
     display, piece = sheet.display, row.piece
     stationing = sheet.plan.road_of(piece.lane).stationing
     marks = {"measured": "w", "area": "a"}.get(piece.width_by, "")
     marks += "s" if piece.inferred else ""
-    last = row.last.deviation if row.last else None
-    own = row.own.deviation
     return [
         piece.part.load.label,
-        sheet.strip(piece.lane, piece.lift, piece.paver),
+        *([sheet.strip(piece.lane, piece.lift, piece.paver)] if several else []),
         f"{stationing.format(piece.from_m)} – {stationing.format(piece.to_m)}",
         display.number("length", piece.length_m),
         f"{display.number('area', piece.area_m2)} {marks}".strip(),
         display.number("load", piece.mass_kg),
         display.number("spread", row.own.rate.value),
-        cell(f"{signed(own.value, 1)} %" if own else "—", state="watch" if row.own.beyond else ""),
-        cell(
-            f"{signed(last.value, 1)} %" if last else "—",
-            state="watch" if row.last and row.last.beyond else "",
-        ),
+        _over(row.own),
+        _over(row.last),
     ]
+
+
+def _over(found: Yield | None) -> Cell:
+    """Percent over plan, marked where it is beyond a limit."""
+    if found is None or found.deviation is None:
+        return "—"
+    state = "watch" if found.beyond else ""
+    return cell(f"{signed(found.deviation.value, 1)} %", state=state)
 
 
 def _stops(sheet: Sheet) -> Block:

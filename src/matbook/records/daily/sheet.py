@@ -1,6 +1,6 @@
 """What every section of the daily record is written from: the view, its words, its units."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -41,12 +41,27 @@ class Sheet:
         return self.say(code) if has(code, self.language) else name.replace("_", " ")
 
     def time(self, at: datetime) -> str:
-        """The clock time; with its offset where the shift has more than one."""
-        return f"{clock(at)} {at:%z}" if self._two_offsets else clock(at)
+        """The clock time; with its offset where the clock showed it twice that night."""
+        first, last = self._shown_twice
+        return f"{clock(at)} {at.isoformat()[-6:]}" if first <= naive(at) <= last else clock(at)
 
     @cached_property
-    def _two_offsets(self) -> bool:
-        return len({entry.at.utcoffset() for entry in self.view.facts.entries()}) > 1
+    def offsets(self) -> Sequence[str]:
+        """The offsets of the shift's clock, in order: two where it was changed in between."""
+        found = {
+            entry.at.isoformat()[-6:]: entry.at for entry in reversed(self.view.facts.entries())
+        }
+        return sorted(found, key=lambda offset: found[offset])
+
+    @cached_property
+    def _shown_twice(self) -> tuple[datetime, datetime]:
+        """The first and last clock time that entries show under both offsets."""
+        own = [entry.at for entry in self.view.facts.entries() if entry.shift]
+        before = [naive(at) for at in own if at.isoformat()[-6:] == self.offsets[0]]
+        after = [naive(at) for at in own if at.isoformat()[-6:] != self.offsets[0]]
+        if not before or not after:
+            return datetime.max, datetime.min
+        return min(after), max(before)
 
     def who(self, person: str) -> str:
         """A person's name, or the id where the plan has no such person."""
@@ -115,11 +130,16 @@ class Sheet:
         """All fields of an entry in one line, in the order of its form, but for those left out."""
         form = kinds()[fact.entry.kind]
         return "; ".join(
-            said if name in SAYS_ITSELF else f"{self.label(name)} {said}"
+            said if name in SAYS_ITSELF or field.type == "entry" else f"{self.label(name)} {said}"
             for name, field in form.fields.items()
             if name in fact.body and name not in leave_out
             for said in [self.value(field, fact.body[name])]
         )
+
+
+def naive(at: datetime) -> datetime:
+    """What the clock showed."""
+    return at.replace(tzinfo=None)
 
 
 SAYS_ITSELF: Final = frozenset(
