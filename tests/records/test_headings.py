@@ -120,6 +120,12 @@ def test_the_sure_heading_wins_over_the_likely_one() -> None:
     assert list(found) == [field for field in FIELDS if field in found]
 
 
+def test_a_plan_that_names_a_heading_for_what_no_column_can_be() -> None:
+    of = plan(columns={"weight": "Net"})
+    with pytest.raises(FileRefused, match=r"“weight”.*a column can be ticket, truck, gross"):
+        columns(["Ticket", "Net"], of, of.plants["north"])
+
+
 def test_many_headings_are_not_all_listed() -> None:
     of = plan()
     with pytest.raises(FileRefused, match="“H19” and others"):

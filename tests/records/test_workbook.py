@@ -184,7 +184,7 @@ def test_the_visible_sheet_with_the_best_headings_is_read() -> None:
         return found
 
     sheet = read(made(fill))
-    assert sheet.how == "workbook, sheet “May 12”"
+    assert sheet.how == "workbook, sheet “May 12”; not “Tickets”, “empty”"
     assert [(row.line, row.cells) for row in sheet.rows] == [(5, ["1", "12", "22.4"])]
 
 

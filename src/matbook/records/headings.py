@@ -166,6 +166,11 @@ def _planned(headings: Sequence[str], plant: Plant) -> dict[str, Column]:
     places = {heading.strip().casefold(): at for at, heading in reversed([*enumerate(headings)])}
     found = {}
     for field, named in plant.columns.items():
+        if field not in FIELDS:
+            raise FileRefused(
+                f"The plan names a heading for “{field}”, at the plant “{plant.id}”; a column can "
+                f"be {', '.join(FIELDS)}."
+            )
         if not named:
             continue
         at = places.get(named.strip().casefold())

@@ -64,7 +64,8 @@ def read_workbook(data: bytes, likeness: Likeness) -> tuple[list[Row], str]:
     rows, name = max(
         sheets, key=lambda sheet: max(likeness(row.cells) for row in sheet[0][:TRIED_LINES])
     )
-    return rows, f"workbook, sheet “{name}”"
+    others = ", ".join(f"“{other}”" for _, other in sheets if other != name)
+    return rows, f"workbook, sheet “{name}”" + (f"; not {others}" if others else "")
 
 
 class Parts:
