@@ -70,6 +70,7 @@ def test_a_few_damaged_bytes_do_not_make_another_encoding() -> None:
         (bytes(range(1, 9)) * 20, "isn't text"),
         (b"Ticket,Net\n" * 200_010, "more than 200000 rows"),
         (b"", "no row looks like headings"),
+        (b"Ticket,Net\n1" + b"," * 1_000_001, "Line 2 has 1000002 characters"),
     ],
 )
 def test_what_is_no_table(data: bytes, said: str) -> None:

@@ -4,7 +4,7 @@ Roll-down is the share of the loose depth that is lost in rolling: 0.20 takes 75
 same thing said as a share of the compacted depth is 25 %.
 """
 
-from math import exp, inf, log
+from math import expm1, inf, log1p
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -177,7 +177,7 @@ def screed_response(tow_arms: float) -> float:
     """
     if not 0.0 <= tow_arms < inf:
         raise OutOfRange("tow_arms", tow_arms, "it must be a number from 0")
-    return 1.0 - exp(-tow_arms)
+    return -expm1(-tow_arms)
 
 
 @cited("tow-arm length x -ln(1 - share complete)", SCREED)
@@ -205,7 +205,7 @@ def recheck_distance(tow_arm_m: float, complete: float = 0.95) -> float:
     _above_zero("tow_arm_m", tow_arm_m)
     if not 0.0 < complete < 1.0:
         raise OutOfRange("complete", complete, "it must be above 0 and below 1")
-    return -tow_arm_m * log(1.0 - complete)
+    return -tow_arm_m * log1p(-complete)
 
 
 def _above_zero(name: str, value: float) -> None:

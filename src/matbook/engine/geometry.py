@@ -1,7 +1,7 @@
 """Geometry: slopes by board, ramps for traffic, starter strips, edge wedges."""
 
 from dataclasses import dataclass
-from math import atan, ceil, degrees, inf, radians, tan
+from math import atan, ceil, degrees, inf, isfinite, radians, tan
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -84,7 +84,8 @@ def slope_degrees(slope: float) -> float:
         >>> round(slope_degrees(0.02), 4)
         1.1458
     """
-    _within("slope", slope, -1e9, 1e9)
+    if not isfinite(slope):
+        raise OutOfRange("slope", slope, "it must be a number")
     return degrees(atan(slope))
 
 

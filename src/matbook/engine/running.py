@@ -12,7 +12,7 @@ FIVE: Final = "FDOT Section 330-2.2, by Final Estimates and Asphalt Reports trai
 GUM: Final = "JCGM 100:2008 (GUM), 5.1.2, for independent inputs; from memory"
 
 
-@cited("(mass + half of what may differ in the paver) / area, +- root sum of squares", GUM)
+@cited("middle of what may be laid / area, +- stations and mix not laid, root sum of squares", GUM)
 def spread_range(
     mass_kg: float,
     area_m2: float,

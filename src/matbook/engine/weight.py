@@ -1,25 +1,46 @@
 """Weight: tickets, and what the law lets a truck weigh.
 
-Legal limits are data with a source each. Where a state's own table departs from the federal
+The laws themselves are data, in `limits`. Where a state's own table departs from the federal
 bridge formula the table rules: do not work out a state's law from the formula.
 """
 
-import csv
-import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
-from importlib import resources
 from math import ceil, floor, fsum, inf
-from typing import Any, Final
+from typing import Final, Literal
 
 from matbook.engine.cited import cited
+from matbook.engine.limits import HAIR_M
+from matbook.engine.limits import AxleGroup as AxleGroup
+from matbook.engine.limits import LimitSet as LimitSet
+from matbook.engine.limits import limit_set as limit_set
+from matbook.engine.limits import limit_sets as limit_sets
 from matbook.engine.units import convert
-from matbook.errors import NotFound, OutOfRange
+from matbook.errors import OutOfRange, Refused
 
 FORMULA: Final = "23 USC 127(a)(2); 23 CFR 658.17, bridge gross weight formula"
 MOST_AXLES: Final = 12
+LONGEST_M: Final = 60.0
+
+Tie = Literal["down", "up"]
+
+TIES: Final[Mapping[str, Callable[[Fraction], int]]] = {
+    # the published table takes ties down; a law that takes them up may say so
+    "down": lambda steps: ceil(steps - Fraction(1, 2)),
+    "up": lambda steps: floor(steps + Fraction(1, 2)),
+}
+"""How a limit just between two multiples of 500 lb is rounded."""
+
+HAIR_FT: Final = 1e-9
+"""A spacing that was 8 ft 6 in before it became metres still is."""
+
+SPACINGS: Final[Mapping[str, Callable[[float], float]]] = {
+    "nearest foot, 6 in up": lambda feet: floor(feet + 0.5 + HAIR_FT),
+    "nearest foot, 6 in down": lambda feet: ceil(feet - 0.5 - HAIR_FT),
+    "as measured": lambda feet: feet,
+}
+"""How a spacing is rounded before the law's formula or table is asked."""
 
 
 @cited("gross - tare", "definition")
@@ -51,22 +72,52 @@ def net_mass(gross_kg: float, tare_kg: float) -> float:
     return gross_kg - tare_kg
 
 
+@cited("gross - legal gross, if over", "definition")
+def over_gross(gross_kg: float, legal_gross_kg: float) -> float:
+    """How much a truck weighs more than its legal gross.
+
+    Equation: over = max(0, gross - legal gross)
+
+    Args:
+        gross_kg: Mass of the loaded truck [kg], from 0.
+        legal_gross_kg: What it may weigh in all [kg], above 0.
+
+    Returns:
+        Mass over the limit [kg]; 0 if it is not over.
+
+    Raises:
+        OutOfRange: A value outside its range.
+
+    Source: definition.
+
+    Example:
+        >>> over_gross(41_300.0, 40_000.0), over_gross(39_980.0, 40_000.0)
+        (1300.0, 0.0)
+    """
+    if not 0.0 <= gross_kg < inf:
+        raise OutOfRange("gross_kg", gross_kg, "it must be a number from 0")
+    if not 0.0 < legal_gross_kg < inf:
+        raise OutOfRange("legal_gross_kg", legal_gross_kg, "it must be a number above 0")
+    return max(0.0, gross_kg - legal_gross_kg)
+
+
 @cited("500 x (L N / (N - 1) + 12 N + 36), to the nearest 500, ties down", FORMULA)
-def bridge_formula_lb(axles: int, length_ft: float) -> int:
+def bridge_formula_lb(axles: int, length_ft: float, tie: Tie = "down") -> int:
     """Mass that a run of axles may carry by the federal bridge formula.
 
     Equation: W = 500 (L N / (N - 1) + 12 N + 36), to the nearest 500 lb. The published table
     resolves exact ties downward.
 
     Args:
-        axles: Number of axles in the run, 2 to 12.
+        axles: Number of axles in the run [1], 2 to 12.
         length_ft: Distance between its outer axles [ft], above 0 to 200.
+        tie: Which way exact ties go: down as in the published table, or up.
 
     Returns:
         Limit [lb], a whole multiple of 500.
 
     Raises:
-        OutOfRange: A value outside its range.
+        OutOfRange: A value outside its range. The law states no range; a truck has one.
 
     Source: 23 USC 127(a)(2); 23 CFR 658.17. Ties: RCW 46.44.041 as read.
 
@@ -74,48 +125,14 @@ def bridge_formula_lb(axles: int, length_ft: float) -> int:
         >>> bridge_formula_lb(5, 51), bridge_formula_lb(3, 9)
         (80000, 42500)
     """
-    if not 2 <= axles <= MOST_AXLES:
-        raise OutOfRange("axles", axles, f"it must be 2 to {MOST_AXLES}")
+    if axles not in range(2, MOST_AXLES + 1):
+        raise OutOfRange("axles", axles, f"it must be a whole number, 2 to {MOST_AXLES}")
     if not 0 < length_ft <= 200:
         raise OutOfRange("length_ft", length_ft, "it must be above 0, to 200")
-    exact = Fraction(length_ft) * axles / (axles - 1) + 12 * axles + 36
-    return 500 * ceil(exact - Fraction(1, 2))
-
-
-@dataclass(frozen=True, slots=True)
-class AxleGroup:
-    """A limit on a run of axles whose spread lies in a band [m]."""
-
-    axles: int
-    from_m: float
-    to_m: float
-    open_end: bool
-    """The band ends below `to_m`, not at it."""
-    limit_kg: float
-
-
-@dataclass(frozen=True)
-class LimitSet:
-    """One jurisdiction's limits, in kg and m, with their source and standing."""
-
-    name: str
-    title: str
-    source: str
-    standing: str
-    single_kg: float
-    first_kg: float
-    """On the first axle; the single limit where the law has no other."""
-    gross_kg: float
-    gross_by_axles: Mapping[int, float]
-    groups: tuple[AxleGroup, ...]
-    formula: bool
-    table_lb: Mapping[tuple[int, int], int]
-    """(length in ft, axles) -> limit, where the law prints its own table."""
-    two_tandems_kg: float
-    two_tandems_from_m: float
-    single_to_m: float
-    tandem_to_m: float
-    tandem_kg: float
+    if tie not in TIES:
+        raise Refused("tie", tie, f"it must be {' or '.join(TIES)}")
+    steps = Fraction(length_ft) * axles / (axles - 1) + 12 * axles + 36
+    return 500 * TIES[tie](steps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,77 +148,6 @@ class Violation:
     limit_kg: float
 
 
-def limit_sets() -> tuple[str, ...]:
-    """The names of all limit sets.
-
-    Source: definition.
-
-    Example:
-        >>> "us-federal" in limit_sets()
-        True
-    """
-    return tuple(_data())
-
-
-@lru_cache(maxsize=32)
-def limit_set(name: str) -> LimitSet:
-    """One limit set by name.
-
-    Args:
-        name: As `limit_sets` lists it.
-
-    Returns:
-        The set.
-
-    Raises:
-        NotFound: There is no such set.
-
-    Source: each set names its own.
-
-    Example:
-        >>> limit_set("us-federal").standing
-        'read'
-    """
-    if name not in _data():
-        raise NotFound(f"There is no limit set “{name}”; there is: {', '.join(_data())}.")
-    raw = _data()[name]
-
-    def mass(key: str, otherwise: float = inf) -> float:
-        return convert(float(raw[key]), raw["unit"], "kg") if key in raw else otherwise
-
-    def length(value: float) -> float:
-        return convert(float(value), raw["length"], "m")
-
-    tandems = raw.get("two_tandems", {})
-    return LimitSet(
-        name=name,
-        title=raw["title"],
-        source=raw["source"],
-        standing=raw["standing"],
-        single_kg=mass("single"),
-        first_kg=mass("first", mass("single")),
-        gross_kg=mass("gross"),
-        gross_by_axles={int(n): float(kg) for n, kg in raw.get("gross_by_axles", {}).items()},
-        groups=tuple(
-            AxleGroup(
-                row["axles"],
-                length(row["from"]),
-                length(row.get("to", row.get("below"))),
-                "below" in row,
-                convert(float(row["limit"]), raw["unit"], "kg"),
-            )
-            for row in raw.get("groups", [])
-        ),
-        formula=raw.get("formula", False),
-        table_lb=_table(raw["table"]) if "table" in raw else {},
-        two_tandems_kg=convert(float(tandems.get("limit", 0)), raw["unit"], "kg"),
-        two_tandems_from_m=length(tandems.get("from", 0)),
-        single_to_m=length(raw.get("single_to", 0)),
-        tandem_to_m=length(raw.get("tandem_to", 0)),
-        tandem_kg=mass("tandem"),
-    )
-
-
 @cited("every axle, every run of consecutive axles and the whole, each against its limit", FORMULA)
 def violations(
     axle_loads_kg: Sequence[float], spacings_m: Sequence[float], limits: LimitSet
@@ -210,11 +156,13 @@ def violations(
 
     Args:
         axle_loads_kg: Load on each axle from the front [kg], each from 0, 2 to 12 of them.
-        spacings_m: Distance from each axle to the next [m], each above 0; one fewer.
+        spacings_m: Distance from each axle to the next [m], each above 0 to 30, together to
+            60; one fewer.
         limits: The law.
 
     Returns:
-        What is over, from the front; empty if nothing is.
+        What is over, from the front; empty if nothing is. Over means over by more than a milligram,
+        so that a limit converted from pounds is not broken by its own last digit.
 
     Raises:
         OutOfRange: Loads and spacings don't go together, or a value outside its range.
@@ -241,7 +189,7 @@ def legal_gross(spacings_m: Sequence[float], limits: LimitSet) -> float:
     """What a truck with these axles may weigh in all.
 
     Args:
-        spacings_m: Distance from each axle to the next [m], each above 0.
+        spacings_m: Distance from each axle to the next [m], each above 0 to 30, together to 60.
         limits: The law.
 
     Returns:
@@ -265,43 +213,53 @@ def _rules(
     first: int, last: int, spacings_m: Sequence[float], limits: LimitSet
 ) -> Iterator[tuple[str, float]]:
     """The limits that hold for a run of axles, each with its name."""
-    axles, spread = last - first + 1, fsum(spacings_m[first:last])
-    if axles == 1:
-        yield ("first axle", limits.first_kg) if first == 0 else ("single axle", limits.single_kg)
-        return
-    for group in limits.groups:
-        within = spread < group.to_m if group.open_end else spread <= group.to_m + 1e-9
-        if group.axles == axles and group.from_m - 1e-9 <= spread and within:
-            yield "axle group", group.limit_kg
-    if limits.formula:
-        yield _bridge(first, last, spacings_m, limits)
+    axles, thaw = last - first + 1, limits.seasonal_factor
+    if axles > 1:
+        yield from _spread_rules(spacings_m[first:last], limits)
+    elif first == 0:
+        yield "first axle", limits.first_kg * thaw
+    else:
+        yield "single axle", limits.single_kg * thaw
     if axles == len(spacings_m) + 1:
         gross = min(limits.gross_kg, limits.gross_by_axles.get(axles, inf))
         if gross < inf:
             yield "gross", gross
 
 
-def _bridge(
-    first: int, last: int, spacings_m: Sequence[float], limits: LimitSet
-) -> tuple[str, float]:
-    axles, spread = last - first + 1, fsum(spacings_m[first:last])
-    if spread <= limits.single_to_m + 1e-9:
-        return "axle group", limits.single_kg
-    if spread <= limits.tandem_to_m + 1e-9:
-        return "axle group", limits.tandem_kg
-    length_ft = floor(convert(spread, "m", "ft") + 0.5)
-    pounds = limits.table_lb.get((length_ft, axles)) or bridge_formula_lb(axles, length_ft)
+def _spread_rules(spacings_m: Sequence[float], limits: LimitSet) -> Iterator[tuple[str, float]]:
+    """The limits on a run of two or more axles by its spread."""
+    axles, spread_m, thaw = len(spacings_m) + 1, fsum(spacings_m), limits.seasonal_factor
+    for group in limits.groups:
+        if group.holds_for(axles, spread_m):
+            yield "axle group", group.limit_kg * thaw
+    if spread_m <= limits.single_to_m + HAIR_M:
+        yield "axle group", limits.single_kg * thaw
+    elif spread_m <= limits.tandem_to_m + HAIR_M:
+        yield "axle group", limits.tandem_kg * thaw
+    elif limits.formula:
+        yield "bridge", _bridge_kg(spacings_m, limits)
+
+
+def _bridge_kg(spacings_m: Sequence[float], limits: LimitSet) -> float:
+    """What a run beyond a tandem may carry, by the law's own table or else by the formula."""
+    axles, length_ft = len(spacings_m) + 1, convert(fsum(spacings_m), "m", "ft")
+    length_ft = SPACINGS[limits.spacing](length_ft)
+    pounds = limits.table_lb.get((length_ft, axles))
+    if pounds is None:
+        pounds = bridge_formula_lb(axles, length_ft, limits.tie)
     allowed = convert(float(pounds), "lb", "kg")
-    if axles == 4 and _two_tandems(spacings_m[first:last], limits):
-        allowed = max(allowed, limits.two_tandems_kg)
-    return "bridge", allowed
+    if _two_tandems(spacings_m, limits):
+        return max(allowed, limits.two_tandems_kg)
+    return allowed
 
 
 def _two_tandems(spacings_m: Sequence[float], limits: LimitSet) -> bool:
     """Two consecutive tandems far enough apart may carry the tandem limit each."""
-    front, gap, rear = spacings_m
-    tandems = all(limits.single_to_m < s <= limits.tandem_to_m + 1e-9 for s in (front, rear))
-    return tandems and front + gap + rear >= limits.two_tandems_from_m - 1e-9
+    if len(spacings_m) != 3:
+        return False
+    pairs = (spacings_m[0], spacings_m[2])
+    tandems = all(limits.single_to_m + HAIR_M < s <= limits.tandem_to_m + HAIR_M for s in pairs)
+    return tandems and fsum(spacings_m) >= limits.two_tandems_from_m - HAIR_M
 
 
 def _checked(loads: Sequence[float], spacings: Sequence[float]) -> None:
@@ -315,18 +273,5 @@ def _checked(loads: Sequence[float], spacings: Sequence[float]) -> None:
     for spacing in spacings:
         if not 0.0 < spacing <= 30.0:
             raise OutOfRange("spacings_m", spacing, "each must be above 0, to 30 m")
-
-
-@lru_cache(maxsize=1)
-def _data() -> Mapping[str, Mapping[str, Any]]:
-    file = resources.files("matbook.engine") / "tables" / "limit_sets.toml"
-    found: Mapping[str, Mapping[str, Any]] = tomllib.loads(file.read_text(encoding="utf-8"))
-    return found
-
-
-def _table(name: str) -> dict[tuple[int, int], int]:
-    text = (resources.files("matbook.engine") / "tables" / name).read_text(encoding="utf-8")
-    return {
-        (int(row["length_ft"]), int(row["axles"])): int(row["limit_lb"])
-        for row in csv.DictReader(text.splitlines())
-    }
+    if fsum(spacings) > LONGEST_M:
+        raise OutOfRange("spacings_m", fsum(spacings), f"together at most {LONGEST_M:g} m")

@@ -4,6 +4,7 @@ import csv
 import io
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import islice
 from typing import Final, NamedTuple
 
 from matbook.errors import FileRefused
@@ -11,6 +12,7 @@ from matbook.errors import FileRefused
 DELIMITERS: Final = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 LARGEST_FILE: Final = 50_000_000
 MOST_ROWS: Final = 200_000
+LONGEST_LINE: Final = 1_000_000
 TRIED_LINES: Final = 60
 """Lines at the top of a file that its delimiter and its headings are looked for in."""
 
@@ -73,7 +75,7 @@ def decoded(data: bytes) -> tuple[str, str]:
 
 def _delimiter(text: str, likeness: Likeness) -> str:
     """The delimiter under which the top of the file has the best row of headings."""
-    top = [line for line, _ in zip(io.StringIO(text, newline=""), range(TRIED_LINES), strict=False)]
+    top = list(islice(_lines(text), TRIED_LINES))
 
     def score(delimiter: str) -> tuple[int, int]:
         rows = [row.cells for row in _line_by_line(top, delimiter)]
@@ -85,8 +87,7 @@ def _delimiter(text: str, likeness: Likeness) -> str:
 
 def _rows(text: str, delimiter: str) -> list[Row]:
     """All rows that hold anything; a quote left open spoils its own line and no other."""
-    lines = io.StringIO(text, newline="")
-    reader = csv.reader(lines, delimiter=delimiter, strict=True)
+    reader = csv.reader(_lines(text), delimiter=delimiter, strict=True)
     rows: list[Row] = []
     last = 0
     try:
@@ -99,11 +100,18 @@ def _rows(text: str, delimiter: str) -> list[Row]:
             return rows
     except csv.Error:
         pass
-    lines.seek(0)
     rows.clear()
-    for row in _line_by_line(lines, delimiter):
+    for row in _line_by_line(_lines(text), delimiter):
         _keep(rows, *row)
     return rows
+
+
+def _lines(text: str) -> Iterator[str]:
+    """The lines of a text, with whatever ends them."""
+    for number, line in enumerate(io.StringIO(text, newline=""), start=1):
+        if len(line) > LONGEST_LINE:
+            raise FileRefused(f"Line {number} has {len(line)} characters: this is no ticket file.")
+        yield line
 
 
 def _swallowed(cells: Sequence[str], delimiter: str) -> bool:

@@ -66,6 +66,8 @@ class Reader:
             found = [as_written(self._cell(row, field)) for field in self._moments]
         except Refused as refusal:
             return refusal
+        if len(found) == 1:
+            return found[0]
         # Where the time has a column of its own, a date's midnight is no time.
         return Written(
             next((w.day for w in found if w.day), None),

@@ -11,6 +11,7 @@ from matbook.records.headings import recognise
 from matbook.records.workbook import is_workbook, read_workbook
 
 FEWEST_HEADINGS: Final = 2
+TRIED_CELLS: Final = 250
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,8 @@ def read_sheet(data: bytes, name: str, known: Collection[str] = ()) -> Sheet:
     """
     wanted = {heading.strip().casefold() for heading in known if heading}
 
-    def likeness(cells: Sequence[str]) -> int:
+    def likeness(row: Sequence[str]) -> int:
+        cells = row[:TRIED_CELLS]
         named = {cell.strip().casefold() for cell in cells} & wanted
         fields = {seen.field for cell in cells if (seen := recognise(cell.strip()))}
         return len(fields) + 2 * len(named)

@@ -104,6 +104,7 @@ def opened(written: bytes) -> Signature:
         (when,) = found["signing_time"]["values"].native
         signature = Signature(certificate.dump(), when, signer["signature"].native)
         signature.holds(bytes(32))  # what can't be read shows itself here, and not later
+        signature.written(bytes(32))
     except BROKEN:
         raise NotProven("The signature in this file can't be read.") from None
     return signature

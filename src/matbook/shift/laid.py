@@ -15,7 +15,7 @@ from matbook.shift.parts import KINDS as PART_KINDS
 from matbook.shift.parts import Part, accounts
 from matbook.shift.places import metres
 
-KINDS = (*PART_KINDS, "width")
+KINDS = (*PART_KINDS, "width", "paver")
 JOINED_M = 0.05
 """Stations closer than this are one station, written with fewer digits."""
 
@@ -41,6 +41,8 @@ class Piece:
     """The start was not written; it is where the piece before ended."""
     run: int
     """Changes with lane, lift, mix or paver, and after a skip."""
+    emptied: bool = False
+    """Its run is over, so nothing of it waits in the paver unlaid."""
 
     @property
     def at(self) -> datetime:
@@ -107,7 +109,23 @@ def _lay(
         latest[piece.paver] = piece
         ends[piece.strip] = piece.to_m
         laid.append(piece)
-    return tuple(laid), tuple(lost)
+    return _emptied(facts, laid), tuple(lost)
+
+
+def _emptied(facts: Facts, laid: Sequence[Piece]) -> tuple[Piece, ...]:
+    """Mark the last piece of each run that is over: the paver went elsewhere, or ended."""
+    latest = {fact.place("paver"): fact.text("event") for fact in facts.of("paver")}
+    after: dict[str, int] = {}
+    marked = []
+    for piece in reversed(laid):
+        following = after.get(piece.paver)
+        if following is None:
+            over = latest.get(piece.paver) == "end"
+        else:
+            over = following != piece.run
+        marked.append(replace(piece, emptied=True) if over else piece)
+        after[piece.paver] = piece.run
+    return tuple(reversed(marked))
 
 
 def _mainline(facts: Facts) -> list[Part]:

@@ -176,7 +176,8 @@ def yield_of(facts: Facts, quantity: str, said: Sequence[Piece], *, first: bool)
         first: They begin where a paver began empty, so nothing laid before hides in it.
     """
     key = tuple(
-        (p.part.fact.entry.hash, p.mass_kg, p.from_m, p.area_m2, p.part.load.key) for p in said
+        (p.part.fact.entry.hash, p.mass_kg, p.from_m, p.area_m2, p.emptied, p.part.load.key)
+        for p in said
     )
     return facts.once((quantity, first, key), lambda: _yield_of(facts, quantity, said, first))
 
@@ -215,8 +216,14 @@ def _range(plan: Plan, said: Sequence[Piece], total: Total, first: bool) -> tupl
         total.length_m,
         station_error_m=plan.station_error_m,
         unlaid_start_kg=0.0 if first else holds,
-        unlaid_end_kg=holds,
+        unlaid_end_kg=0.0 if _all_emptied(said) else holds,
     )
+
+
+def _all_emptied(said: Sequence[Piece]) -> bool:
+    """Whether every paver laid out all of what it held by the end of these pieces."""
+    last = {piece.paver: piece.emptied for piece in said}
+    return all(last.values())
 
 
 def _holds(plan: Plan, paver: str) -> float:
