@@ -44,7 +44,7 @@ Their licence reserves the name “Source” for the unchanged fonts; these are 
 
 """
 
-FEATURES: Final = ("ccmp", "locl", "mark", "mkmk", "kern", "case", "zero")
+FEATURES: Final = ("ccmp", "locl", "mark", "mkmk", "kern")
 
 
 def made(folder: Path, weight: str) -> TTFont:

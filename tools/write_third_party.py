@@ -17,8 +17,11 @@ ROOT = Path(__file__).resolve().parent.parent
 HEAD = """\
 Third-party software
 
-Matbook itself is under the Apache License 2.0; see LICENSE. It contains no code of others. What
-`requirements.lock` installs beside it, with each package's licence as the package states it:
+Matbook itself is under the Apache License 2.0; see LICENSE. It contains no code of others, and one
+family of fonts in src/matbook/records/fonts: Matbook Sans, made from Source Sans 3 by Adobe under
+the SIL Open Font License 1.1, whose text lies beside the fonts.
+
+What `requirements.lock` installs besides, with each package's licence as the package states it:
 """
 
 ELSEWHERE = {"colorama": "BSD-3-Clause", "tzdata": "Apache-2.0"}
@@ -27,7 +30,7 @@ ELSEWHERE = {"colorama": "BSD-3-Clause", "tzdata": "Apache-2.0"}
 CARRIED = """\
 Carried inside packages
 
-    typst      fonts that our records are set in: Libertinus Serif (OFL-1.1), New Computer Modern
+    typst      fonts: Libertinus Serif (OFL-1.1), New Computer Modern
                (GUST Font License), DejaVu Sans Mono (Bitstream Vera licence)
     pypdfium2  PDFium (BSD-3-Clause, Apache-2.0) and the libraries it is built with
     lxml       libxml2 and libxslt (MIT)

@@ -58,7 +58,7 @@ def test_a_names_unit_is_the_one_its_ending_carries() -> None:
     assert wrong == {}
 
 
-RATES = {"own", "cumulative"}
+RATES = {"own", "cumulative", "low", "high"}
 """Results of a running rate; the docstring of `Running` says their unit once for all."""
 
 

@@ -101,3 +101,9 @@ def test_a_row_by_its_headings() -> None:
     assert sheet.cells_of(sheet.rows[1]) == {
         "Ticket": "2", "Net": "", "column 3": "", "Net (4)": "",
     }  # fmt: skip
+
+
+def test_headings_over_two_lines_and_blank_ones_at_the_end() -> None:
+    sheet = read_sheet(b'Ticket;"Kolli\n kg";;\n1;22400;;\n', "x.csv", ["Kolli kg"])
+    assert sheet.headings == ("Ticket", "Kolli kg")
+    assert len(sheet.rows) == 1

@@ -55,7 +55,8 @@ def test_as_written(text: str, day: object, clock: time | None, offset: str) -> 
 @pytest.mark.parametrize(
     "text",
     ["soon", "25:00", "7:61", "13:00 PM", "0:30 AM", "2026-02-30", "12 Foo 2026", "12/2026",
-     "41007", "99", "12 May June 2026", "x" * 65, "07:41 tomorrow", "1-2-3-4", "12.05 07:41"],
+     "41007", "99", "12 May June 2026", "x" * 65, "07:41 tomorrow", "1-2-3-4", "12.05 07:41",
+     "2026-05-12T07:41+15:00", "2026-05-12T07:41-03:60"],
 )  # fmt: skip
 def test_what_is_no_moment(text: str) -> None:
     with pytest.raises(Refused, match=r"it must be a date and time, such as 2026-05-12 07:41"):

@@ -140,6 +140,17 @@ def test_a_date_that_is_none_in_the_order_of_the_file() -> None:
     assert found[2] == "read as month/day/year, it is no date"
 
 
+@pytest.mark.parametrize("text", ["0001-01-01T00:00+14:00", "9999-12-31T23:59-12:00", "0001-01-01"])
+def test_dates_at_the_ends_of_the_calendar(text: str) -> None:
+    assert at([text, "2026-05-12 07:41"])[0].startswith("it is outside this shift")
+
+
+@pytest.mark.parametrize("day", ["2026-13-45", "0001-01-01", "9999-12-31"])
+def test_a_shift_without_a_working_date(day: str) -> None:
+    with pytest.raises(Refused, match="its working date must be a date of our time"):
+        placed([], ShiftName("harrow", day, "a", "day"), halifax)
+
+
 def test_a_row_that_is_refused_already_stays_so() -> None:
     refusal = Refused("row", "x", "it looks like a total")
     assert placed([refusal], DAY, halifax).rows == [refusal]

@@ -13,7 +13,7 @@ import xlsxwriter
 
 from matbook.errors import FileRefused
 from matbook.records import cells, workbook
-from matbook.records.cells import Format, format_of, read_strings
+from matbook.records.parts import Format, format_of, read_strings
 from matbook.records.sheets import Sheet, read_sheet
 from matbook.records.workbook import is_workbook
 

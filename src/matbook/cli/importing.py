@@ -15,6 +15,7 @@ from matbook.cli.shared import (
     as_json,
     emit,
     err,
+    grid,
     installation,
     job_named,
     job_option,
@@ -218,9 +219,10 @@ def offset_at(zone: str, now: datetime) -> OffsetAt:
 def _show(found: TicketFile) -> None:
     """What a dry run would take: how the headings were read, and the first and last rows."""
     seen = preview(found)
-    for name, column in seen["mapping"].items():
-        say_line(f"{name:<14} {column}")
-    table(list(seen["rows"][0]) if seen["rows"] else [], [list(r.values()) for r in seen["rows"]])
+    grid([*seen["mapping"].items(), *seen["counts"].items(), *seen["sums"].items()])
+    if seen["rows"]:
+        rows = [[str(value) for value in row.values()] for row in seen["rows"]]
+        table(list(seen["rows"][0]), rows)
 
 
 def _show_refused(file: Path, found: TicketFile, dry_run: bool) -> None:

@@ -163,7 +163,7 @@ def columns(headings: Sequence[str], plan: Plan, plant: Plant) -> dict[str, Colu
 
 
 def _planned(headings: Sequence[str], plant: Plant) -> dict[str, Column]:
-    places = {heading.strip().casefold(): at for at, heading in reversed([*enumerate(headings)])}
+    places = {heading.casefold(): at for at, heading in reversed([*enumerate(headings)])}
     found = {}
     for field, named in plant.columns.items():
         if field not in FIELDS:
@@ -173,7 +173,7 @@ def _planned(headings: Sequence[str], plant: Plant) -> dict[str, Column]:
             )
         if not named:
             continue
-        at = places.get(named.strip().casefold())
+        at = places.get(" ".join(named.split()).casefold())
         if at is None:
             raise FileRefused(
                 f"The plan says that “{named}” is the {said(field)} in files of the plant "

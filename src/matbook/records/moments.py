@@ -11,6 +11,8 @@ from matbook.records.headings import MONTHS, words_of
 
 ALLOWED: Final = "it must be a date and time, such as 2026-05-12 07:41, or a time, such as 07:41"
 LONGEST: Final = 64
+FURTHEST_H: Final = 14
+"""Hours that a clock anywhere is from UTC, at most; tz database, Line Islands, from memory."""
 
 _TIME = re.compile(
     r"(?:^|[\sT,])([0-9]{1,2})\s?(?:[:hH]\s?([0-9]{2})(?:[:m]([0-9]{2})(?:[.,][0-9]{1,9})?)?"
@@ -78,7 +80,12 @@ def _clock(text: str, hour: int, minute: int, second: int = 0) -> time:
 def _offset(text: str | None) -> str:
     if not text:
         return ""
-    return "+00:00" if text == "Z" else f"{text[:3]}:{text[-2:]}"
+    if text == "Z":
+        return "+00:00"
+    hours, minutes = text[1:3], text[-2:]
+    if int(hours) > FURTHEST_H or int(minutes) > 59:
+        raise Refused("loaded", text, ALLOWED)
+    return f"{text[0]}{hours}:{minutes}"
 
 
 @lru_cache(maxsize=2048)

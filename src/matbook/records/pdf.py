@@ -10,7 +10,9 @@ import io
 import json
 import logging
 import re
+import struct
 import warnings
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
@@ -28,7 +30,7 @@ from pyhanko.sign.fields import InvisSigSettings, MDPPerm, SigFieldSpec, SigSeed
 from pyhanko.sign.signers import cms_embedder
 from pyhanko.sign.signers.pdf_byterange import SignatureObject
 from pypdf import PdfReader
-from pypdf.errors import PyPdfError
+from pypdf.errors import DependencyError, PyPdfError
 
 from matbook.errors import FileRefused, NotProven
 from matbook.records.printable import printable
@@ -253,6 +255,9 @@ def check_pdf_signature(pdf: bytes) -> Signed:
 
 DAMAGED: Final = (
     PyPdfError,
+    DependencyError,  # a way of packing that our reader leaves to other programs
+    zlib.error,
+    struct.error,
     ValueError,
     TypeError,
     LookupError,

@@ -60,9 +60,10 @@ def placed(rows: Sequence[Written | Refused], shift: ShiftName, offset_at: Offse
     """Place the moments of a file's rows, in their order, in a shift.
 
     Raises:
+        Refused: The shift's working date is no date.
         FileRefused: The file's dates or times can't be told.
     """
-    working = date.fromisoformat(shift.date)
+    working = _working_date(shift)
     opened = {w.day for w in rows if isinstance(w, Written) and isinstance(w.day, tuple)}
     order = date_order(opened, working)
     found: list[Placed | Refused | Local] = [_settled(row, order) for row in rows]
@@ -74,13 +75,23 @@ def placed(rows: Sequence[Written | Refused], shift: ShiftName, offset_at: Offse
     ordered = [row for _, row in told]
     _require_24_hours(ordered)
     days = _days(ordered, working, shift.part)
-    clock = _Clock(offset_at, _window(shift, ordered, days), datetime.combine(working, NOON))
+    clock = _Clock(offset_at, _window(shift.part, working, ordered, days), working)
     for (at, row), day in zip(told, days, strict=True):
         try:
             found[at] = clock.place(row, day)
         except Refused as refusal:
             found[at] = refusal
     return Placing(order, [row for row in found if not isinstance(row, Local)])
+
+
+def _working_date(shift: ShiftName) -> date:
+    try:
+        working = date.fromisoformat(shift.date)
+    except ValueError:
+        working = date.min
+    if not 1900 <= working.year < 3000:
+        raise Refused("The shift", str(shift), "its working date must be a date of our time")
+    return working
 
 
 def _settled(row: Written | Refused, order: str) -> Local | Refused:
@@ -153,11 +164,10 @@ def _cross_midnight(rows: Sequence[Local]) -> bool:
 Window = tuple[datetime, datetime]
 
 
-def _window(shift: ShiftName, rows: Sequence[Local], days: Sequence[date]) -> Window:
+def _window(part: str, working: date, rows: Sequence[Local], days: Sequence[date]) -> Window:
     """What may belong to the shift: its day, or the night its working date begins or ends."""
-    working = date.fromisoformat(shift.date)
     noon = datetime.combine(working, NOON)
-    if shift.part == "day":
+    if part == "day":
         return datetime.combine(working, time()), datetime.combine(working + _DAY, LATEST_OF_DAY)
     timed = [
         datetime.combine(day, row.clock) for row, day in zip(rows, days, strict=True) if row.clock
@@ -172,16 +182,19 @@ def _window(shift: ShiftName, rows: Sequence[Local], days: Sequence[date]) -> Wi
 class _Clock:
     """The job's clock, read row by row in the order they were loaded."""
 
-    def __init__(self, offset_at: OffsetAt, window: Window, noon: datetime) -> None:
+    def __init__(self, offset_at: OffsetAt, window: Window, working: date) -> None:
         self._offset_at = lru_cache(maxsize=None)(offset_at)
         self._window = window
+        self._working = working
         self._before = datetime.min
         self._second_pass = False
-        self._last = self._at(noon, offset_at(noon, 0), loaded=False, flags=("no-time",))
+        noon = datetime.combine(working, NOON)
+        self._last = self._at(noon, offset_at(noon, 0), loaded=False, flags=())
 
     def place(self, row: Local, day: date) -> Placed:
         """Place one row; raises Refused where it belongs to another shift, or can't be."""
         begins, ends = self._window
+        self._require(abs(day - self._working) <= 2 * _DAY, day)
         if row.clock is None:
             midnight = datetime.combine(day, time())
             self._require(midnight < ends and midnight + _DAY > begins, day)

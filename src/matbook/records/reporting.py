@@ -1,9 +1,10 @@
 """Making the files that leave the book: the daily record, signed, and the bundle."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final
+from typing import Final, Literal
 
 from matbook.book.entry import Entry
 from matbook.desk.job import JobBook
@@ -14,12 +15,13 @@ from matbook.seal.keys import InstallationKey
 from matbook.shift.view import View
 from matbook.store.contract import Store
 
-MIME: Final = {
-    "entries.jsonl": "application/jsonl",
-    "sealed.txt": "text/plain",
-    "verifier.py": "text/x-python",
-    "README.txt": "text/plain",
+INSIDE: Final[Mapping[str, tuple[str, str, Literal["source", "data", "supplement"]]]] = {
+    "entries.jsonl": ("application/jsonl", "The entries, exactly as written", "source"),
+    "sealed.txt": ("text/plain", "The list under the seal", "data"),
+    "verifier.py": ("text/x-python", "Checks the entries without Matbook", "supplement"),
+    "README.txt": ("text/plain", "What these files are", "supplement"),
 }
+"""What each file inside a record is, for the reader of the PDF."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ def make_record(
         "daily.typ",
         json.dumps(document.data, ensure_ascii=False).encode(),
         document.files,
-        [Attachment(name, raw, MIME[name], name, "source") for name, raw in inside.items()],
+        [Attachment(name, raw, *INSIDE[name]) for name, raw in inside.items()],
         now,
     )
     if key is not None:

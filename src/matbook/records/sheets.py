@@ -51,11 +51,11 @@ def read_sheet(data: bytes, name: str, known: Collection[str] = ()) -> Sheet:
     Raises:
         FileRefused: A sentence saying why no table can be read from it.
     """
-    wanted = {heading.strip().casefold() for heading in known if heading}
+    wanted = {" ".join(heading.split()).casefold() for heading in known if heading}
 
     def likeness(row: Sequence[str]) -> int:
         cells = row[:TRIED_CELLS]
-        named = {cell.strip().casefold() for cell in cells} & wanted
+        named = {" ".join(cell.split()).casefold() for cell in cells} & wanted
         fields = {seen.field for cell in cells if (seen := recognise(cell.strip()))}
         return len(fields) + 2 * len(named)
 

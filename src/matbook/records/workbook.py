@@ -14,16 +14,16 @@ from collections.abc import Iterator
 from typing import Final
 
 from matbook.errors import FileRefused
-from matbook.records.cells import (
+from matbook.records.cells import SheetReader
+from matbook.records.delimited import LARGEST_FILE, TRIED_LINES, Likeness, Row
+from matbook.records.parts import (
     AGAIN,
     ODD,
-    SheetReader,
     read_contents,
     read_links,
     read_strings,
     read_styles,
 )
-from matbook.records.delimited import LARGEST_FILE, TRIED_LINES, Likeness, Row
 
 MOST_PARTS: Final = 2_000
 _BOOK: Final = "xl/workbook.xml"

@@ -88,11 +88,11 @@ class InstallationKey:
         """A certificate of this key, signed by itself, in DER; the same key and names, the same.
 
         Args:
-            name: What readers of a PDF show as the signer; up to 64 characters.
-            organisation: Whose installation it is; may be empty.
+            name: What readers of a PDF show as the signer; cut at 64 bytes.
+            organisation: Whose installation it is; cut at 64 bytes; may be empty.
         """
         named = ((NameOID.ORGANIZATION_NAME, organisation), (NameOID.COMMON_NAME, name))
-        subject = x509.Name([x509.NameAttribute(oid, text[:64]) for oid, text in named if text])
+        subject = x509.Name([x509.NameAttribute(oid, _cut(text)) for oid, text in named if text])
         public = self._private.public_key()
         serial = int.from_bytes(hashlib.sha256(point(public)).digest()[:19]) | 1
         built = (
@@ -102,6 +102,11 @@ class InstallationKey:
             .sign(self._private, SHA256(), ecdsa_deterministic=True)
         )
         return built.public_bytes(serialization.Encoding.DER)
+
+
+def _cut(text: str) -> str:
+    """As much of a name as a certificate holds."""
+    return text.encode()[:64].decode(errors="ignore")
 
 
 def verify(public_text: str, text: str, signature: str) -> None:
