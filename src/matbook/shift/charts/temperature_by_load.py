@@ -39,8 +39,7 @@ def temperature_by_load(view: View, language: str = "en") -> Chart | None:
         x, y = drawn.x(float(n)), drawn.y(value)
         if load.id in beyond:
             drawn.drawing.diamond(x, y)
-            low = bool(limits) and value < limits[0]
-            drawn.label(x, y + 14 if low else y - 8, load.label, bold=True)
+            drawn.drawing.text(x + 8, y + 3, load.label, size=9, bold=True)
         else:
             drawn.drawing.dot(x, y, hollow=_skin_only(load))
     words = {
