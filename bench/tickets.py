@@ -14,7 +14,6 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TypeVar
 
 from bench.row import Row
 from matbook.book.entry import Entry
@@ -23,8 +22,6 @@ from matbook.plan.model import Job, Mix, Plan, Plant
 from matbook.records.sheets import read_sheet
 from matbook.records.tickets import Draft, tickets
 from matbook.store.sqlite import open_store
-
-T = TypeVar("T")
 
 SHIFT = ShiftName.read("harrow/2026-05-12/a/day")
 NOW = datetime(2026, 5, 13, tzinfo=UTC)
@@ -48,35 +45,44 @@ def rows(quick: bool) -> Iterator[Row]:
     """CSV to entries, entries per second; then its first part alone."""
     count = 20_000 if quick else 100_000
     data = ticket_csv(count)
-    drafts, draft_s = best(lambda: drafted(data))
-    entries, write_s = best(lambda: written(drafts))
+    drafts = drafted(data)
+    entries = written(drafts)
     if len(entries) != count:
         raise SystemExit(f"only {len(entries)} of {count} rows were taken")
-    ours = count / (draft_s + write_s)
     filed = [
         (e.job, at, bytes.fromhex(e.id.replace("-", "")), bytes.fromhex(e.hash), e.shift, e.device,
          e.seq, e.text, NOW.isoformat())
         for at, e in enumerate(entries, start=1)
     ]  # fmt: skip
-    ours_s, plain_s = (min(inserted(filed, own) for _ in range(RUNS)) for own in (True, False))
-    _, dicts_s = best(lambda: list(csv.DictReader(io.StringIO(data.decode()))))
+    del entries
+    draft_s, write_s, own_s, plain_s, dicts_s = best(
+        lambda: timed(lambda: drafted(data)),
+        lambda: timed(lambda: written(drafts)),
+        lambda: inserted(filed, own_table=True),
+        lambda: inserted(filed, own_table=False),
+        lambda: timed(lambda: list(csv.DictReader(io.StringIO(data.decode())))),
+    )
+    ours_s = draft_s + write_s
     name = "CSV to entries, entries/s"
     note = "aim 0.10; executemany of the same rows into the same table"
-    yield Row(name, ours, count / ours_s, ours * ours_s / count, note)
+    yield Row(name, count / ours_s, count / own_s, own_s / ours_s, note)
     note = "the same rows into a table without an index"
-    yield Row(name, ours, count / plain_s, ours * plain_s / count, note)
+    yield Row(name, count / ours_s, count / plain_s, plain_s / ours_s, note)
     name, note = "of it, CSV to drafts, rows/s", "csv.DictReader alone"
     yield Row(name, count / draft_s, count / dicts_s, dicts_s / draft_s, note)
 
 
-def best(work: Callable[[], T]) -> tuple[T, float]:
-    """What some work gives, and the shortest of a few times it took [s]."""
-    times = []
-    for _ in range(RUNS):
-        begun = time.perf_counter()
-        result = work()
-        times.append(time.perf_counter() - begun)
-    return result, min(times)
+def best(*measures: Callable[[], float]) -> list[float]:
+    """The shortest time of each [s], over rounds in which all take their turn."""
+    rounds = [[measure() for measure in measures] for _ in range(RUNS)]
+    return [min(times) for times in zip(*rounds, strict=True)]
+
+
+def timed(work: Callable[[], object]) -> float:
+    """How long some work takes [s]."""
+    begun = time.perf_counter()
+    work()
+    return time.perf_counter() - begun
 
 
 def ticket_csv(count: int) -> bytes:
@@ -126,7 +132,7 @@ def written(drafts: Sequence[Draft]) -> list[Entry]:
     return entries
 
 
-def inserted(filed: Sequence[tuple[object, ...]], own_table: bool) -> float:
+def inserted(filed: Sequence[tuple[object, ...]], *, own_table: bool) -> float:
     """How long entries take into a fresh database, in one transaction [s]."""
     with TemporaryDirectory() as folder:
         path = Path(folder) / "entries.db"

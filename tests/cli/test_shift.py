@@ -219,7 +219,7 @@ def test_what_cannot_be_a_plan_or_a_bundle_says_so(site: Site, tmp_path: Path) -
     for name, raw, says in (
         ("a.toml", b"\xff\xfe", "not UTF-8"),
         ("b.toml", b"matbook = ", "not TOML"),
-        ("c.toml", b"matbook = 1\n", "a plan needs at least one"),
+        ("c.toml", b"matbook = 1\n", "job is missing"),
         ("d.zip", b"PK nonsense", "can't be read as a bundle"),
         ("e.jsonl", b"", "no line in it"),
     ):

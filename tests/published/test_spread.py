@@ -80,9 +80,7 @@ def test_y2_feet_to_the_ton() -> None:
 
 def test_y3_thickness_from_a_spread() -> None:
     """Y3, INDOT HMA paving inspection, ch. 8, example 2 [read]: 165 lb/yd2 at 110 is 1.5 in."""
-    thickness = equivalent_thickness(
-        si(165.0, "lb/yd2", "kg/m2"), si(110.0, "lb/yd2/in", "kg/m3")
-    )
+    thickness = equivalent_thickness(si(165.0, "lb/yd2", "kg/m2"), si(110.0, "lb/yd2/in", "kg/m3"))
     assert EXAMPLES["Y3"]["published"] == "1.5 in"
     assert_printed(si(thickness, "m", "in"), "1.5")
 
@@ -113,7 +111,9 @@ def test_y7_four_inches() -> None:
     """Y7, NAVEDTRA 14080, q. 6-41 [read]: 4 in at 110 is 440; its “square inch” is a misprint
     for square yard: 440 pounds stand on a square yard, and one 1,296th of it on a square inch."""
     spread = si(110.0, "lb/yd2/in", "kg/m3") * si(4.0, "in", "m")
-    assert_printed(si(mass_for(si(1.0, "yd2", "m2"), spread), "kg", "lb"), EXAMPLES["Y7"]["published"])
+    assert_printed(
+        si(mass_for(si(1.0, "yd2", "m2"), spread), "kg", "lb"), EXAMPLES["Y7"]["published"]
+    )
     inch = si(1.0, "in", "m")
     assert si(mass_for(inch * inch, spread), "kg", "lb") == pytest.approx(440 / 1296)
 
@@ -141,7 +141,7 @@ def test_y12_146_pcf_is_not_110() -> None:
 
 def test_y11_area_closes_only_with_two_feet_more() -> None:
     """Y11, US Army EN5459 prime example [read]: the page misprints 15,480 ft for 15,840, and its
-    14,414.4 gal (0.3 gal/yd2, loss 1.05) close only with width + 2 ft. Prime itself is not yield."""
+    14,414.4 gal (0.3 gal/yd2, loss 1.05) close only with width + 2 ft. Prime is no yield."""
 
     def gallons(length_ft: float, width_ft: float) -> float:
         law = (Width(0.0, si(width_ft, "ft", "m")),)
@@ -220,7 +220,7 @@ def test_constructed_finish() -> None:
     budget = si(2000.0, "ft", "m") * width * target
     assert_printed(si(budget, "kg", "ton"), "293.33")
     assert_printed(si(budget - laid.mass_kg, "kg", "ton"), "63.16")
-    rate = rate_to_finish(si(293.33, "ton", "kg"), laid.mass_kg, left)
+    rate = rate_to_finish(budget, laid.mass_kg, left)
     assert_printed(si(rate, "kg/m2", "lb/yd2"), "216.81")
 
 
@@ -247,7 +247,10 @@ def test_computed_paver_speeds(row: dict[str, str]) -> None:
 
     Each printed speed gives back its production within half of its last digit over the speed.
     """
-    width, thickness = si(float(row["width_ft"]), "ft", "m"), si(float(row["compacted_in"]), "in", "m")
+    width, thickness = (
+        si(float(row["width_ft"]), "ft", "m"),
+        si(float(row["compacted_in"]), "in", "m"),
+    )
     density = si(float(row["pcf"]), "pcf", "kg/m3")
     for column, unit in (("ft_per_min", "ft/min"), ("m_per_min", "m/min")):
         speed = float(row[column])

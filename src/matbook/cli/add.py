@@ -77,8 +77,8 @@ def add(
     book = here.book(name)
     body, place = read_fields(form, fields)
     which = _shift(here, book, name, form, shift)
-    if bool(strikes) != bool(why):
-        raise Refused("--why", why or "", "a strike and its reason go together")
+    if strikes and not why:
+        raise Refused("--why", "", "a strike and its reason go together")
     entry = here.write(
         name,
         kind,

@@ -177,7 +177,7 @@ def screed_response(tow_arms: float) -> float:
     """
     if not 0.0 <= tow_arms < inf:
         raise OutOfRange("tow_arms", tow_arms, "it must be a number from 0")
-    return -expm1(-tow_arms)
+    return 0.0 - expm1(-tow_arms)  # not -0.0 at the start
 
 
 @cited("tow-arm length x -ln(1 - share complete)", SCREED)

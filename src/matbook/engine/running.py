@@ -2,14 +2,18 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from math import fsum, hypot, inf
+from math import fsum, hypot, inf, sqrt
 from typing import Final
 
 from matbook.engine.cited import cited
 from matbook.errors import OutOfRange
 
 FIVE: Final = "FDOT Section 330-2.2, by Final Estimates and Asphalt Reports training slides"
-GUM: Final = "JCGM 100:2008 (GUM), 5.1.2, for independent inputs; from memory"
+GUM: Final = "JCGM 100:2008 (GUM), 4.3.7, 5.1.2 and 6.3, for independent inputs; from memory"
+HELD: Final = 1.96 / sqrt(12.0)
+"""95 % half-width of what lies evenly between nothing and one, as it combines with others: its
+standard uncertainty 1 / sqrt(12) by 4.3.7, expanded by 1.96. Half of the width itself, 0.5, would
+cover but 91 % of the sum of two."""
 
 
 @cited("middle of what may be laid / area, +- stations and mix not laid, root sum of squares", GUM)
@@ -25,12 +29,13 @@ def spread_range(
 
     Stations misread by e at both ends change the area by sqrt(2) e / L of itself; that is good
     while e is well below L. Mix in hopper, augers or transfer vehicle at the end is on the tickets
-    but not laid; what was in them at the start was laid on top of the tickets. Each holds anything
-    from nothing to what it can: half of that, give or take half. From full to full the two cancel
-    but for the range. From empty to full they do not: less was laid than was ticketed, so the
-    range reaches down, and the rate by the tickets is its upper part.
+    but not laid; what was in them at the start was laid on top of the tickets. Each may be anything
+    from nothing to what they can hold. From full to full the two cancel but for the range. From
+    empty to full they don't: less was laid than was ticketed, so the range reaches down, and the
+    rate by the tickets lies in its upper part.
 
-    Equation: (m + (u0 - u1) / 2) / A +- (m / A) sqrt(2 (e / L)^2 + ((u0 / 2)^2 + (u1 / 2)^2) / m^2)
+    Equation: (m + (u0 - u1) / 2 +- sqrt(2 (m e / L)^2 + k^2 (u0^2 + u1^2))) / A, with
+    k = 1.96 / sqrt(12)
 
     Args:
         mass_kg: Mass on the tickets [kg], above 0.
@@ -46,7 +51,7 @@ def spread_range(
     Raises:
         OutOfRange: A value outside its range.
 
-    Source: JCGM 100:2008 (GUM), 5.1.2, from memory.
+    Source: JCGM 100:2008 (GUM), 4.3.7, 5.1.2 and 6.3, from memory.
 
     Example:
         >>> low, high = spread_range(22_400.0, 190.0, 52.05, 0.5)
@@ -60,7 +65,7 @@ def spread_range(
     _from_zero("unlaid_end_kg", unlaid_end_kg)
     station_kg = mass_kg * station_error_m / length_m
     middle_kg = mass_kg + (unlaid_start_kg - unlaid_end_kg) / 2
-    half_kg = hypot(station_kg, station_kg, unlaid_start_kg / 2, unlaid_end_kg / 2)
+    half_kg = hypot(station_kg, station_kg, HELD * unlaid_start_kg, HELD * unlaid_end_kg)
     return max(0.0, middle_kg - half_kg) / area_m2, (middle_kg + half_kg) / area_m2
 
 

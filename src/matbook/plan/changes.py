@@ -1,8 +1,11 @@
-"""The plan in force at any moment: the first import, and every change agreed since."""
+"""The plan in force at any moment: its first text, and every change agreed since.
 
+A change that can't be made leaves the plan as it was, and is kept with the reason why.
+"""
+
+import json
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from copy import deepcopy
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
@@ -11,9 +14,10 @@ from typing import Any, Final
 from matbook.book.entry import Entry
 from matbook.errors import PlanRefused, Refused
 from matbook.plan.model import Job, Plan
-from matbook.plan.reader import STATION_ERROR_M, plan_of, read_plan
+from matbook.plan.paths import change, differences, text_at
+from matbook.plan.reader import read_document, read_plan
 
-_NO_PLAN: Final = Plan(
+NO_PLAN: Final = Plan(
     job=Job("", "no plan yet", "", "metric", "UTC"),
     roads={},
     lanes={},
@@ -28,16 +32,16 @@ _NO_PLAN: Final = Plan(
     rollers={},
     instruments={},
     people={},
-    station_error_m=STATION_ERROR_M,
+    station_error_m=0.0,
     acceptance={},
     document={},
 )
-"""What holds while no plan has arrived: nothing is planned, nothing is limited."""
+"""What holds until a plan arrives: nothing is planned and nothing limited."""
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change to the plan that came into force."""
+    """One change that came into force: for printing, what wasn't there is empty."""
 
     entry: Entry
     path: str
@@ -46,89 +50,95 @@ class Change:
     agreed: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Plans:
-    """Every plan a job had, in order, with the changes between them."""
+    """Every plan that a job had, in order of the moments they came into force."""
 
     moments: tuple[float, ...]
     plans: tuple[Plan, ...]
     changes: tuple[Change, ...]
     troubles: tuple[tuple[Entry, str], ...]
-    """Changes that could not be applied, each with the reason; the plan stayed as it was."""
+    """Plan entries that couldn't be applied, each with the reason."""
 
     @classmethod
     def of(cls, entries: Sequence[Entry]) -> "Plans":
-        """The plans from `plan` entries that stand, in reading order."""
-        moments: list[float] = []
-        plans: list[Plan] = []
+        """The plans that the `plan` entries of one job make."""
+        steps: list[tuple[float, Plan]] = []
         changes: list[Change] = []
         troubles: list[tuple[Entry, str]] = []
-        for entry in entries:
+        for entry in sorted(entries, key=lambda entry: entry.order):
             try:
-                plan = _applied(plans[-1] if plans else _NO_PLAN, entry)
+                before = steps[-1][1] if steps else None
+                plan = _after(before, entry)
             except (PlanRefused, Refused) as error:
-                troubles.append((entry, str(error)))
+                troubles.append((entry, _sentence(error)))
                 continue
-            moments.append(entry.at.timestamp())
-            plans.append(plan)
-            if "path" in entry.body:
-                changes.append(_change(entry))
-        return cls(tuple(moments), tuple(plans), tuple(changes), tuple(troubles))
+            steps.append((entry.at.timestamp(), plan))
+            if before is not None:
+                changes += _changes(entry, before, plan)
+        moments, plans = tuple(at for at, _ in steps), tuple(plan for _, plan in steps)
+        return cls(moments, plans, tuple(changes), tuple(troubles))
 
     def at(self, moment: datetime) -> Plan:
         """The plan in force at a moment; before the first one, the first one."""
         if not self.plans:
-            return _NO_PLAN
-        place = bisect_right(self.moments, moment.timestamp())
-        return self.plans[max(0, place - 1)]
+            return NO_PLAN
+        return self.plans[max(0, bisect_right(self.moments, moment.timestamp()) - 1)]
 
     @property
     def latest(self) -> Plan:
         """The plan with every change so far."""
-        return self.plans[-1] if self.plans else _NO_PLAN
+        return self.plans[-1] if self.plans else NO_PLAN
 
 
-def change(document: Mapping[str, Any], path: str, old: str, new: str) -> dict[str, Any]:
-    """A plan's document with one value changed, such as lifts/surface/spread.
-
-    Raises:
-        Refused: There is no such path, or it doesn't hold the old value.
-    """
-    changed = deepcopy(dict(document))
-    *way, last = path.split("/")
-    table: Any = changed
-    for step in way:
-        table = _step(table, step)
-    if not isinstance(table, dict) or (last not in table and old):
-        raise Refused("path", path, "the plan has no such place")
-    held = table.get(last, "")
-    if str(held) != old:
-        raise Refused("old", old, f"the plan holds “{held}” at {path}")
-    table[last] = type(held)(new) if isinstance(held, int) and new.isdecimal() else new
-    return changed
-
-
-def _step(table: Any, step: str) -> Any:
-    """One step down: into a table by key, or into a list of tables by id."""
-    if isinstance(table, list):
-        return next((r for r in table if isinstance(r, dict) and r.get("id") == step), None)
-    return table.get(step) if isinstance(table, dict) else None
-
-
-def _applied(plan: Plan, entry: Entry) -> Plan:
+def _after(before: Plan | None, entry: Entry) -> Plan:
+    """The plan once an entry is in force; raises PlanRefused or Refused."""
     body = entry.body
     if "toml" in body:
-        return _read(str(body["toml"]))
-    path, old, new = (str(body.get(name, "")) for name in ("path", "old", "new"))
-    return plan_of(change(plan.document, path, old, new))
+        plan = _read_text(str(body["toml"]))
+    elif "path" not in body:
+        raise Refused("plan entry", "empty", "it must hold the text of a plan, or a path into it")
+    elif before is None:
+        raise Refused("path", str(body["path"]), "there is no plan yet that it could change")
+    else:
+        plan = _read_document(json.dumps(_changed(before.document, body), ensure_ascii=False))
+    if before is not None and plan.job.id != before.job.id:
+        raise Refused("job id", plan.job.id, f"it must stay “{before.job.id}”")
+    return plan
 
 
-@lru_cache(maxsize=32)
-def _read(text: str) -> Plan:
+def _changed(document: Mapping[str, Any], body: Mapping[str, Any]) -> dict[str, Any]:
+    path, old = str(body["path"]), body.get("old")
+    held = text_at(document, path)
+    if held != old:
+        shown = "nothing there" if held is None else f"“{held}” there"
+        raise Refused("old", "nothing" if old is None else str(old), f"the plan has {shown}")
+    new = body.get("new")
+    return change(document, path, None if new is None else str(new))
+
+
+def _changes(entry: Entry, before: Plan, after: Plan) -> list[Change]:
+    body = entry.body
+    found = differences(before.document, after.document) if "toml" in body else []
+    if "path" in body:
+        found = [(str(body["path"]), body.get("old"), body.get("new"))]
+    agreed = str(body.get("agreed", ""))
+    return [Change(entry, path, old or "", new or "", agreed) for path, old, new in found]
+
+
+@lru_cache(maxsize=16)
+def _read_text(text: str) -> Plan:
     return read_plan(text)
 
 
-def _change(entry: Entry) -> Change:
-    body = entry.body
-    path, old, new, agreed = (str(body.get(n, "")) for n in ("path", "old", "new", "agreed"))
-    return Change(entry, path, old, new, agreed)
+@lru_cache(maxsize=64)
+def _read_document(text: str) -> Plan:
+    """A changed plan, remembered: the whole chain is gone through again at every new change."""
+    return read_document(json.loads(text))
+
+
+def _sentence(error: PlanRefused | Refused) -> str:
+    if isinstance(error, Refused):
+        return str(error)
+    (place, sentence), *more = error.mistakes
+    return f"{place}: {sentence}" + (f" (And {len(more)} more.)" if more else "")

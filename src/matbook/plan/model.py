@@ -1,6 +1,6 @@
 """The plan as read: plain frozen records, SI inside, ids as the plan writes them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
@@ -209,15 +209,12 @@ class Plan:
     """Half-width of the 95 % range of a station as the inspector reads it."""
     acceptance: Mapping[str, Any]
     document: Mapping[str, Any]
-    """The TOML as read, which later changes are applied to."""
+    """The TOML as read, which later changes are applied to; never altered."""
 
     @cached_property
-    def limits_on(self) -> Mapping[str, Sequence[Limit]]:
-        """The limits by the quantity they speak of."""
-        found: dict[str, list[Limit]] = {}
-        for limit in self.limits:
-            found.setdefault(limit.quantity, []).append(limit)
-        return found
+    def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
+        """What `judge.limits_for` has looked up so far: it is asked for every reading."""
+        return {}
 
     def road_of(self, lane: str) -> Road:
         """The road that a lane belongs to; KeyError if the plan has no such lane."""

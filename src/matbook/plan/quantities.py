@@ -1,29 +1,46 @@
-"""What limits may speak of, by name, each with the dimension of its unit."""
+"""The quantities that limits may speak of, from `quantities.toml`: what each is and measures."""
 
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from importlib import resources
+from typing import Literal
+
+from matbook.engine import units
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
-    """A quantity that a limit may speak of."""
+class LimitQuantity:
+    """What a limit may speak of."""
 
     name: str
     dimension: str
-    deviation: bool = False
-    """The limit is on the deviation from what was planned."""
+    kind: Literal["absolute", "deviation"]
+    """Judged as it is, or by its distance from what was planned."""
+    about: str
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The units that a limit on it may have."""
+        return units.units_of(self.dimension)
+
+    @property
+    def sides(self) -> tuple[str, ...]:
+        """The sides that a limit on it may have: plus or minus only makes sense of a deviation."""
+        return ("min", "max", "within") if self.kind == "deviation" else ("min", "max")
 
 
-@lru_cache(maxsize=1)
-def quantities() -> Mapping[str, Measured]:
-    """Every quantity, by name."""
-    file = resources.files("matbook.plan") / "quantities.toml"
-    tables = tomllib.loads(file.read_text(encoding="utf-8"))
+@cache
+def quantities() -> Mapping[str, LimitQuantity]:
+    """Every quantity by name.
+
+    Example:
+        >>> quantities()["yield.last"].about, quantities()["ramp.ratio"].sides
+        ('the last five loads', ('min', 'max'))
+    """
+    text = (resources.files(__package__) / "quantities.toml").read_text(encoding="utf-8")
     return {
-        name: Measured(name, told["of"], told.get("off", False))
-        for table in tables.values()
-        for name, told in table.items()
+        name: LimitQuantity(name, data["of"], data["kind"], data["about"])
+        for name, data in tomllib.loads(text).items()
     }

@@ -1,198 +1,226 @@
-"""Reading one value of a plan: each way to read gives the value, or says what is allowed."""
+"""What the fields of a plan take: for every type of field, how it is read and what is allowed."""
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any, Final
+from functools import partial
+from math import isfinite
+from typing import Any, Final, NamedTuple
 
-from matbook.book.kinds import kinds
 from matbook.engine import units
-from matbook.engine.weight import limit_sets
-from matbook.errors import MatbookError
-from matbook.plan.forms import Key
-from matbook.plan.quantities import quantities
+from matbook.engine.units import Quantity
+from matbook.errors import Refused
+from matbook.plan.form import Field
 
-_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9-]{0,39}")
-_EVERY = re.compile(r"(\d+(?:\.\d+)?) ?([A-Za-z]+)")
-LONGEST: Final = 500
+PER: Final[Mapping[str, str]] = {"mass": "mass", "length": "distance", "time": "time"}
+"""What an interval with a unit counts by."""
 
+LOADS: Final = "loads"
+DEEPEST: Final = 6
+"""How deep a table that is kept as it stands may be nested."""
 
-@dataclass(frozen=True, slots=True)
-class Wrong:
-    """What is allowed, for a value that isn't."""
+LINE: Final = re.compile(r"[^\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]*")
+"""Text that stays on one line and holds nothing but characters."""
 
-    allowed: str
-
-
-@dataclass(frozen=True, slots=True)
-class Every:
-    """How often a check falls due: so many, of what, in SI units."""
-
-    amount: float
-    per: str
+_NAME = re.compile(r"[^\W_][\w.-]{0,39}")
+_WORD = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+_PRINTED = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", re.ASCII)
+_DATE = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
+_ZONE = re.compile(r"[A-Za-z][A-Za-z0-9_+-]*(?:/[A-Za-z0-9_+-]+){0,3}")
+_LOADS = re.compile(r"([1-9][0-9]{0,3}) loads?", re.ASCII)
 
 
-Read = Callable[[Key, Any], Any]
+class Type(NamedTuple):
+    """How a type of field is read (None where it can't be taken), and what it allows."""
+
+    read: Callable[[Field, Any], Any]
+    allowed: Callable[[Field], str]
 
 
-def read(key: Key, value: Any) -> Any:
-    """The value as the plan's records hold it (amounts in SI units), or what is wrong with it."""
-    return READS[key.takes](key, value)
+def allowed(field: Field) -> str:
+    """What a field takes, as the end of a sentence."""
+    said = TYPES[field.type].allowed(field)
+    return f"it must be a list; in it, {said.removeprefix('it ')}" if field.many else said
 
 
-def _text(key: Key, value: Any) -> Any:
-    if isinstance(value, str) and len(value) <= LONGEST and (value.strip() or not key.need):
-        return value.strip()
-    return Wrong(f"it must be text, at most {LONGEST} characters")
+def read(field: Field, given: object) -> Any:
+    """The value of a field, a tuple where it is a list; None where it can't be taken."""
+    if not field.many:
+        return TYPES[field.type].read(field, given)
+    if not isinstance(given, list) or (field.need and not given):
+        return None
+    values = [TYPES[field.type].read(field, item) for item in given]
+    return None if None in values else tuple(values)
 
 
-def _id(key: Key, value: Any) -> Any:
-    if isinstance(value, str) and _ID.fullmatch(value):
-        return value
-    return Wrong("it must be letters, digits and hyphens, at most 40, such as surface-1")
+def _text(field: Field, given: object) -> str | None:
+    good = isinstance(given, str) and len(given) <= field.most and LINE.fullmatch(given)
+    return str(given) if good and (str(given).strip() or not field.need) else None
 
 
-def _choice(key: Key, value: Any) -> Any:
-    return value if value in key.of else Wrong(f"it must be one of {', '.join(key.of)}")
+def _matching(pattern: re.Pattern[str], field: Field, given: object) -> str | None:
+    good = isinstance(given, str) and len(given) <= field.most and pattern.fullmatch(given)
+    return str(given) if good else None
 
 
-def _choices(key: Key, value: Any) -> Any:
-    if isinstance(value, list) and all(item in key.of for item in value):
-        return tuple(value)
-    return Wrong(f"it must be a list of {', '.join(key.of)}")
+def _choice(field: Field, given: object) -> str | None:
+    return str(given) if isinstance(given, str) and given in field.of else None
 
 
-def _amount(key: Key, value: Any) -> Any:
-    measure = key.of[0]
-    wrong = Wrong(f"it must be a {measure} in quotes with its unit, {key.low} to {key.high}")
-    if not isinstance(value, str):
-        return wrong
+def _gravity(field: Field, given: object) -> str | None:
+    text = _matching(_PRINTED, field, given)
+    low, high = field.span
+    return text if text and low <= Decimal(text) <= high else None
+
+
+def _quantity(given: object) -> Quantity | None:
     try:
-        found = units.parse(value)
-        good = units.dimension(found.unit) == measure
-        return found.si() if good and _si(key.low) <= found.si() <= _si(key.high) else wrong
-    except MatbookError:
-        return wrong
+        return units.parse(given) if isinstance(given, str) else None
+    except Refused:
+        return None
 
 
-def _amounts(key: Key, value: Any) -> Any:
-    if not isinstance(value, list):
-        return Wrong(f"it must be a list of {key.of[0]}s with their units")
-    found = [_amount(key, item) for item in value]
-    return next((item for item in found if isinstance(item, Wrong)), tuple(found))
+def _printed(field: Field, given: object) -> Quantity | None:
+    quantity = _quantity(given)
+    if quantity is None or units.dimension(quantity.unit) != field.of:
+        return None
+    low, high = field.span
+    return quantity if low <= quantity.si() <= high else None
 
 
-def _number(key: Key, value: Any) -> Any:
-    """Decimal text, kept as printed: its digits count."""
-    wrong = Wrong("it must be a plain number in quotes, as printed, such as “115” or “2.50”")
-    if not isinstance(value, str) or not re.fullmatch(r"-?\d{1,9}(\.\d{1,6})?", value):
-        return wrong
-    if key.low and not Decimal(key.low) <= Decimal(value) <= Decimal(key.high):
-        return Wrong(f"it must be from {key.low} to {key.high}")
-    return value
+def _amount(field: Field, given: object) -> float | None:
+    quantity = _printed(field, given)
+    return None if quantity is None else quantity.si()
 
 
-def _unit(key: Key, value: Any) -> Any:
-    if isinstance(value, str) and value in units.UNITS:
-        return value
-    return Wrong("it must be a unit, such as degC, degF, %, mm, in, t, min")
+def _count(field: Field, given: object) -> int | None:
+    low, high = field.span
+    return given if type(given) is int and low <= given <= high else None
 
 
-def _day(key: Key, value: Any) -> Any:
+def _date(field: Field, given: object) -> str | None:
+    text = _matching(_DATE, field, given)
     try:
-        return date.fromisoformat(str(value)).isoformat()
+        return text and date.fromisoformat(text).isoformat()
     except ValueError:
-        return Wrong("it must be a date, such as 2026-04-20")
+        return None
 
 
-def _count(key: Key, value: Any) -> Any:
-    good = type(value) is int and 0 <= value <= 1000
-    return value if good else Wrong("it must be a whole number from 0 to 1000")
+def _unit(field: Field, given: object) -> str | None:
+    return str(given) if given in units.units_of(str(field.of)) else None
 
 
-def _every(key: Key, value: Any) -> Any:
-    found = _EVERY.fullmatch(value) if isinstance(value, str) else None
-    wrong = Wrong("it must be such as “5 loads”, “200 t”, “50 m” or “30 min”")
-    if found is None:
-        return wrong
-    number, unit = found[1], found[2]
-    if unit in ("load", "loads"):
-        return Every(float(number), "loads") if float(number) >= 1 else wrong
-    pers = {"mass": "mass", "length": "distance", "time": "time"}
-    per = pers.get(units.UNITS[unit].dimension) if unit in units.UNITS else None
-    if per is None or float(number) == 0:
-        return wrong
-    return Every(units.convert(float(number), unit, units.si_unit(units.dimension(unit))), per)
+def _interval(field: Field, given: object) -> tuple[float, str] | None:
+    """So many, and what they are counted by."""
+    loads = _LOADS.fullmatch(given) if isinstance(given, str) else None
+    if loads:
+        return float(loads[1]), LOADS
+    quantity = _quantity(given)
+    per = quantity and PER.get(units.dimension(quantity.unit))
+    return (quantity.si(), per) if quantity and per and quantity.si() > 0 else None
 
 
-def _fields(key: Key, value: Any) -> Any:
-    good = isinstance(value, dict) and all(isinstance(item, str) for item in value.values())
-    return dict(value) if good else Wrong("it must be names and texts, such as { temp = “*” }")
-
-
-def _quantity(key: Key, value: Any) -> Any:
-    known = quantities()
-    return value if value in known else Wrong(f"it must be one of {', '.join(known)}")
-
-
-def _kind(key: Key, value: Any) -> Any:
-    return value if value in kinds() else Wrong("it must be a kind of entry, such as loose-depth")
-
-
-def _limit_set(key: Key, value: Any) -> Any:
-    known = limit_sets()
-    return value if value in known else Wrong(f"it must be one of {', '.join(known)}")
-
-
-def _list_of_text(key: Key, value: Any) -> Any:
-    if isinstance(value, list) and all(isinstance(item, str) for item in value):
-        return tuple(value)
-    return Wrong("it must be a list of ids, such as [“E”, “W”]")
-
-
-def _rows(key: Key, value: Any) -> Any:
-    if isinstance(value, list) and all(isinstance(item, dict) for item in value):
-        return value
-    return Wrong("it must be a list of { … }")
-
-
-def _equations(key: Key, value: Any) -> Any:
-    pairs = isinstance(value, list) and all(
-        isinstance(p, list) and len(p) == 2 and all(isinstance(s, str) for s in p) for p in value
+def _words(field: Field, given: object) -> dict[str, str] | None:
+    good = isinstance(given, dict) and all(
+        (key in field.of or not field.of) and isinstance(value, str) and LINE.fullmatch(value)
+        for key, value in given.items()
     )
-    if pairs:
-        return tuple((back, ahead) for back, ahead in value)
-    return Wrong("it must be pairs of labels, back and ahead, such as [[“11+50”, “12+00”]]")
+    return dict(given) if good and isinstance(given, dict) else None
 
 
-def _si(text: str) -> float:
-    return units.parse(text).si()
+def _pairs(field: Field, given: object) -> tuple[tuple[str, str], ...] | None:
+    good = isinstance(given, list) and all(
+        isinstance(pair, list) and len(pair) == 2 and all(isinstance(label, str) for label in pair)
+        for pair in given
+    )
+    return (
+        tuple((back, ahead) for back, ahead in given) if good and isinstance(given, list) else None
+    )
 
 
-READS: Final[Mapping[str, Read]] = {
-    "text": _text,
-    "id": _id,
-    "choice": _choice,
-    "choices": _choices,
-    "amount": _amount,
-    "amounts": _amounts,
-    "number": _number,
-    "unit": _unit,
-    "day": _day,
-    "count": _count,
-    "every": _every,
-    "fields": _fields,
-    "quantity": _quantity,
-    "kind": _kind,
-    "limit_set": _limit_set,
-    "ref": _text,
-    "refs": _list_of_text,
-    "people": _list_of_text,
-    "station": _text,
-    "equations": _equations,
-    "widths": _rows,
-    "levelling": _rows,
-    "temperatures": _rows,
+def _free(field: Field, given: object) -> dict[str, Any] | None:
+    return given if isinstance(given, dict) and _plain(given, DEEPEST) else None
+
+
+def _plain(value: object, depth: int) -> bool:
+    """Whether a value is made of what entries can carry: text, numbers, lists and tables."""
+    if isinstance(value, float):
+        return isfinite(value)
+    if isinstance(value, dict):
+        names = all(key and LINE.fullmatch(key) and "/" not in key for key in value)
+        return names and depth > 0 and all(_plain(item, depth - 1) for item in value.values())
+    if isinstance(value, list):
+        return depth > 0 and all(_plain(item, depth - 1) for item in value)
+    return isinstance(value, str | int)
+
+
+def _between(field: Field) -> str:
+    article = "an" if str(field.of)[0] in "aeiou" else "a"
+    return f"it must be {article} {field.of} from {field.low} to {field.high}, its unit beside it"
+
+
+def _whole(field: Field) -> str:
+    if field.low == field.high:
+        return f"it must be {field.low}"
+    return f"it must be a whole number from {field.low} to {field.high}"
+
+
+def _says(sentence: str) -> Callable[[Field], str]:
+    return lambda field: sentence.format(field=field)
+
+
+TYPES: Final[Mapping[str, Type]] = {
+    "text": Type(
+        _text, _says("it must be text in quotes, one line of at most {field.most} characters")
+    ),
+    "name": Type(
+        partial(_matching, _NAME),
+        _says("it must be one short word in quotes: letters, digits, and - . _ between them"),
+    ),
+    "word": Type(
+        partial(_matching, _WORD),
+        _says("it must be in quotes: lower-case letters, digits and hyphens, at most 40"),
+    ),
+    "choice": Type(_choice, lambda field: "it must be one of " + ", ".join(field.of)),
+    "number": Type(
+        partial(_matching, _PRINTED),
+        _says('it must be the number as printed, in quotes since its digits count, such as "5.0"'),
+    ),
+    "gravity": Type(
+        _gravity, _says('it must be from {field.low} to {field.high}, in quotes, such as "2.512"')
+    ),
+    "amount": Type(_amount, _between),
+    "printed": Type(_printed, _between),
+    "count": Type(_count, _whole),
+    "date": Type(_date, _says('it must be a date in quotes, such as "2026-04-20"')),
+    "zone": Type(
+        partial(_matching, _ZONE),
+        _says('it must be the name of a time zone in quotes, such as "America/Halifax"'),
+    ),
+    "station": Type(
+        _text, _says('it must be the label of a station in quotes, such as "2+400" or "124+50"')
+    ),
+    "unit": Type(
+        _unit, lambda field: "it must be one of " + ", ".join(units.units_of(str(field.of)))
+    ),
+    "interval": Type(_interval, _says('it must be such as "5 loads", "200 t", "30 m" or "30 min"')),
+    "words": Type(
+        _words,
+        lambda field: (
+            'it must be a table of texts, such as { a = "b" }'
+            + (", for any of " + ", ".join(field.of) if field.of else "")
+        ),
+    ),
+    "pairs": Type(
+        _pairs, _says('it must be a list of pairs [back, ahead], such as [["2+600", "2+650"]]')
+    ),
+    "ref": Type(_text, _says("it must be text in quotes")),
+    "free": Type(
+        _free,
+        _says(
+            "it must be a table of texts, numbers, lists and tables, not too deep, dates in quotes"
+        ),
+    ),
 }
+"""Every type of field that holds a value; tables in tables are the reader's own."""

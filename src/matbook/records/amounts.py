@@ -35,18 +35,19 @@ class Amounts:
     """What a bare "ton" is in this file: t or ton."""
     mark: str = ""
     """The file's decimal mark, or nothing where it isn't known."""
-    _seen: dict[str, tuple[str, str]] = field(default_factory=dict, init=False, repr=False)
+    _good: dict[str, str] = field(default_factory=dict, init=False, repr=False)
+    _bad: dict[str, str] = field(default_factory=dict, init=False, repr=False)
 
     def read(self, cell: str) -> str:
         """The value such as "22.40 t", digits kept; empty for an empty cell; raises Refused."""
-        if cell not in self._seen:
+        text = self._good.get(cell)
+        if text is None and cell not in self._bad:
             try:
-                self._seen[cell] = self._read(cell), ""
+                text = self._good[cell] = self._read(cell)
             except Refused as refusal:
-                self._seen[cell] = "", refusal.allowed
-        text, allowed = self._seen[cell]
-        if allowed:
-            raise Refused(self.column.field, cell, allowed)
+                self._bad[cell] = refusal.allowed
+        if text is None:
+            raise Refused(self.column.field, cell, self._bad[cell])
         return text
 
     def mark_shown_by(self, cell: str) -> str:

@@ -245,11 +245,12 @@ def check_pdf_signature(pdf: bytes) -> Signed:
     digest = hashlib.sha256(pdf[:stop] + pdf[start : start + length]).digest()
     gap = pdf[stop:start]
     try:
-        signature = cms.opened(bytes.fromhex(gap[1:-1].decode("ascii")))
+        written = bytes.fromhex(gap[1:-1].decode("ascii"))
     except ValueError:
         raise NotProven("The signature in this file can't be read.") from None
-    digits = signature.written(digest).hex().upper().encode()
-    intact = gap == b"<" + digits.ljust(len(gap) - 2, b"0") + b">" and signature.holds(digest)
+    signature = cms.opened(written)
+    as_we_write = gap == b"<" + written.hex().upper().encode() + b">"
+    intact = as_we_write and signature.proves(written, digest)
     return Signed(intact, start + length == len(pdf), signature.fingerprint, signature.when)
 
 

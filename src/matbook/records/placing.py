@@ -27,6 +27,8 @@ LATEST_LUNCH: Final = 5
 is a ticket out of order."""
 
 _DAY: Final = timedelta(days=1)
+_DAY_S: Final = 86_400
+_MS: Final = timedelta(milliseconds=1)
 _EPOCH: Final = datetime(1970, 1, 1)
 
 
@@ -107,19 +109,17 @@ def _settled(row: Written | Refused, order: str) -> Local | Refused:
 
 def _newest_first(rows: Sequence[Local]) -> bool:
     """Whether more rows go back in time, from the one above, than go on."""
-    steps = [_step(above, below) for above, below in pairwise(row for row in rows if row.clock)]
-    return steps.count(-1) > steps.count(1)
-
-
-def _step(above: Local, below: Local) -> int:
-    assert above.clock is not None
-    assert below.clock is not None
-    ahead = _seconds(below.clock) - _seconds(above.clock)
-    if above.day and below.day:
-        ahead += (below.day - above.day).days * 86_400
-    elif abs(ahead) > 43_200:
-        ahead = -ahead  # midnight lies between them
-    return (ahead > 0) - (ahead < 0)
+    timed = [(row.day, _seconds(row.clock)) for row in rows if row.clock]
+    back = onward = 0
+    for (day, above), (next_day, below) in pairwise(timed):
+        ahead = below - above
+        if day is not next_day and day and next_day:
+            ahead += (next_day - day).days * _DAY_S
+        elif abs(ahead) > _DAY_S / 2 and not (day and next_day):
+            ahead = -ahead  # midnight lies between them
+        back += ahead < 0
+        onward += ahead > 0
+    return back > onward
 
 
 def _seconds(clock: time) -> int:
@@ -128,9 +128,9 @@ def _seconds(clock: time) -> int:
 
 def _require_24_hours(rows: Sequence[Local]) -> None:
     """Refuse a clock of twelve hours that doesn't say which half of the day it means."""
-    timed = [(row.day, row.clock) for row in rows if row.clock]
-    if any(clock.hour > 12 for _, clock in timed):
+    if any(row.clock.hour > 12 for row in rows if row.clock):
         return
+    timed = [(row.day, row.clock) for row in rows if row.clock]
     for (day, above), (next_day, below) in pairwise(timed):
         if day == next_day and above.hour == 12 and 1 <= below.hour <= LATEST_LUNCH:
             raise FileRefused(
@@ -185,7 +185,8 @@ class _Clock:
     def __init__(self, offset_at: OffsetAt, window: Window, working: date) -> None:
         self._offset_at = lru_cache(maxsize=None)(offset_at)
         self._window = window
-        self._working = working
+        # Far days are refused first: near the ends of the calendar there is no other time zone.
+        self._first, self._last_day = working - 2 * _DAY, working + 2 * _DAY
         self._before = datetime.min
         self._second_pass = False
         noon = datetime.combine(working, NOON)
@@ -194,7 +195,7 @@ class _Clock:
     def place(self, row: Local, day: date) -> Placed:
         """Place one row; raises Refused where it belongs to another shift, or can't be."""
         begins, ends = self._window
-        self._require(abs(day - self._working) <= 2 * _DAY, day)
+        self._require(self._first <= day <= self._last_day, day)
         if row.clock is None:
             midnight = datetime.combine(day, time())
             self._require(midnight < ends and midnight + _DAY > begins, day)
@@ -242,7 +243,7 @@ class _Clock:
 
     @staticmethod
     def _at(naive: datetime, offset: str, *, loaded: bool, flags: tuple[str, ...]) -> Placed:
-        ms = (naive - _EPOCH - _delta(offset)) // timedelta(milliseconds=1)
+        ms = (naive - _EPOCH - _delta(offset)) // _MS
         return Placed(f"{naive.isoformat()}{offset}", ms, loaded, flags)
 
 

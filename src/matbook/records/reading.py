@@ -57,7 +57,9 @@ class Reader:
         amounts = [Amounts(mapping[field], LOAD, ton) for field in AMOUNTS if field in mapping]
         shown = ((a, cell) for a in amounts for cell in _column(sheet.rows, a.column.index))
         self.mark = sheet.decimal_mark or decimal_mark(shown)
-        self._amounts = [replace(a, mark=self.mark) for a in amounts]
+        self._amounts = [
+            (a.column.field, a.column.index, replace(a, mark=self.mark).read) for a in amounts
+        ]
 
     def moment(self, row: Row) -> Written | Refused:
         """When a row says it was loaded, or what keeps the row from being a load at all."""
@@ -84,9 +86,9 @@ class Reader:
         for field, at in self._texts:
             if text := self._text(field, cells[at]):
                 body[field] = text
-        for amounts in self._amounts:
-            if value := amounts.read(cells[amounts.column.index]):
-                body[amounts.column.field] = value
+        for field, at, read in self._amounts:
+            if value := read(cells[at]):
+                body[field] = value
         if "temp" in body:
             body["temp_how"] = "ticket"
         for field, at in self._decisions:

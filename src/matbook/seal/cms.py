@@ -44,7 +44,7 @@ class Signature:
         return bytes(about["public_key"].native)
 
     def holds(self, digest: bytes) -> bool:
-        """Whether this is a signature over a file with this SHA-256."""
+        """Whether the key signed a file with this SHA-256."""
         signed = _attributes(self.certificate, digest, self.when).untag().dump()
         public = ec.EllipticCurvePublicKey.from_encoded_point(ec.SECP256R1(), self._point)
         try:
@@ -52,6 +52,17 @@ class Signature:
         except InvalidSignature:
             return False
         return True
+
+    def proves(self, written: bytes, digest: bytes) -> bool:
+        """Whether this is how the signature over a file with this SHA-256 is written.
+
+        A file keeps more room than a signature takes: zeros may follow, and nothing else.
+        """
+        try:
+            expected = self.written(digest).ljust(len(written), b"\0")
+            return written == expected and self.holds(digest)
+        except BROKEN:
+            return False
 
     def written(self, digest: bytes) -> bytes:
         """The signature as it is written into a file with this SHA-256."""
@@ -103,8 +114,7 @@ def opened(written: bytes) -> Signature:
         found = {attribute["type"].native: attribute for attribute in signer["signed_attrs"]}
         (when,) = found["signing_time"]["values"].native
         signature = Signature(certificate.dump(), when, signer["signature"].native)
-        signature.holds(bytes(32))  # what can't be read shows itself here, and not later
-        signature.written(bytes(32))
+        signature.fingerprint  # noqa: B018 - a key that can't be read shows itself here
     except BROKEN:
         raise NotProven("The signature in this file can't be read.") from None
     return signature

@@ -1,0 +1,133 @@
+"""From a draft without mistakes to the plan's records."""
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, TypeVar
+
+from matbook.engine.spread import Width, WidthLaw
+from matbook.plan.draft import Draft, Row
+from matbook.plan.limit_sets import ready
+from matbook.plan.model import (
+    Area,
+    Check,
+    Instrument,
+    Job,
+    Lane,
+    Lift,
+    Limit,
+    Machine,
+    Mix,
+    Person,
+    Plan,
+    Plant,
+    Reach,
+    Road,
+    Side,
+    Truck,
+)
+from matbook.plan.relations import road_of
+
+T = TypeVar("T")
+
+
+def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
+    """The plan; the draft must have no mistakes."""
+    root = draft.root
+    return Plan(
+        job=Job(**_given(root.get("job"))),
+        roads=_each(draft, "roads", lambda row: _road(draft, row)),
+        lanes=_each(draft, "lanes", lambda row: _lane(draft, row)),
+        areas=_each(draft, "areas", lambda row: Area(**_given(row))),
+        lifts=_each(draft, "lifts", _lift),
+        mixes=_each(draft, "mixes", _mix),
+        limits=tuple(_limits(draft)),
+        checks=tuple(_check(row) for row in draft.rows["checks"]),
+        plants=_each(draft, "plants", lambda row: Plant(**_given(row))),
+        trucks=_each(draft, "trucks", lambda row: Truck(**_given(row))),
+        pavers=_each(draft, "pavers", lambda row: Machine(**{"kind": "paver", **_given(row)})),
+        rollers=_each(draft, "rollers", lambda row: Machine(**_given(row))),
+        instruments=_each(draft, "instruments", lambda row: Instrument(**_given(row))),
+        people=_each(draft, "people", lambda row: Person(**_given(row))),
+        station_error_m=root.get("reading").get("station_error"),
+        acceptance=root.get("acceptance") or {},
+        document=document,
+    )
+
+
+def _each(draft: Draft, table: str, make: Callable[[Row], T]) -> dict[str, T]:
+    return {row.key: make(row) for row in draft.rows[table]}
+
+
+def _given(row: Row, *but: str) -> dict[str, Any]:
+    """What was written in a row, by the names that the record has for it."""
+    fields = row.table.fields
+    return {fields[name].into: value for name, value in row.values.items() if name not in but}
+
+
+def _road(draft: Draft, row: Row) -> Road:
+    given = _given(row, "stationing", "foot", "equations")
+    return Road(**given, stationing=draft.roads[row.key])
+
+
+def _lane(draft: Draft, row: Row) -> Lane:
+    from_m, to_m = row.metres["from"], row.metres["to"]
+    widths: WidthLaw = tuple(
+        Width(each.metres["at"], each.get("width"), each.get("then") or "step")
+        for each in row.get("widths") or ()
+    )
+    if not widths:
+        widths = (Width(min(from_m, to_m), row.get("width")),)
+    return Lane(row.key, row.get("name"), road_of(draft, row), from_m, to_m, widths)
+
+
+def _lift(row: Row) -> Lift:
+    levelling = tuple(
+        Reach(each.metres["from"], each.metres["to"], each.get("mass"))
+        for each in row.get("levelling") or ()
+    )
+    unsaid = {"thickness_m": None, "spread_kg_m2": None}
+    return Lift(**{**unsaid, **_given(row, "levelling")}, levelling=levelling)
+
+
+def _mix(row: Row) -> Mix:
+    given = _given(row, "temperatures", "adopt")
+    if "target_density" in given:
+        given["target_density"] = str(given["target_density"])
+    return Mix(**given)
+
+
+def _limits(draft: Draft) -> Iterator[Limit]:
+    """Limits as written, those of the mixes' temperatures, and the ready-made ones adopted."""
+    for row in draft.rows["limits"]:
+        yield Limit(**_given(row))
+    for row in draft.rows["temperatures"]:
+        yield from _temperatures(row)
+    for row in (draft.root, *draft.rows["mixes"]):
+        for name in dict.fromkeys(row.get("adopt") or ()):
+            mix = "" if row is draft.root else row.key
+            yield ready()[name].limit(name.partition("/")[0], mix)
+
+
+def _temperatures(row: Row) -> Iterator[Limit]:
+    assert row.parent is not None  # temperatures stand in a mix
+    stage, mix = row.key, row.parent.key
+    shared = _given(row, "stage", "low", "high")
+    sides: tuple[tuple[str, Side], ...] = (("low", "min"), ("high", "max"))
+    for end, side in sides:
+        printed = row.get(end)
+        if printed is not None:
+            yield Limit(
+                id=f"{mix}-{stage}-{end}",
+                quantity=f"temperature.{stage}",
+                side=side,
+                number=printed.digits,
+                unit=printed.unit,
+                mix=mix,
+                **shared,
+            )
+
+
+def _check(row: Row) -> Check:
+    given = _given(row, "every")
+    if "every" in row.values:
+        given["every"], given["per"] = row.get("every")
+    return Check(**given)
