@@ -39,15 +39,17 @@ CALLS: Final = {
         "notice.answered-open": 1,
         "book.contested": 1,
         "book.disagreement": 1,
+        "instrument.overdue": 1,
         # for a reader to know
         "load.temperature": 2,
         "load.mix-wrong": 1,
         "paver.stood": 1,
     },
-    NEXT: {"notice.answered-open": 1},
+    NEXT: {"notice.answered-open": 1, "instrument.overdue": 1},
     NIGHT: {
         "load.overweight": 1,
         "load.age": 1,
+        "instrument.overdue": 1,
         "reading.beyond": 1,
         "notice.unanswered": 1,
         "paver.stood": 1,
