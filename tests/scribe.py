@@ -35,7 +35,8 @@ class Scribe:
         pen = self.pen if by is None else Pen(self.pen.device, by, self.pen.seq, self.pen.prev)
         number = self.pen.seq + 1
         entry, after = pen.write(
-            id or new_id(int(at.timestamp() * 1000), f"{self.pen.device[-5:]}{number:05d}".encode()),
+            id
+            or new_id(int(at.timestamp() * 1000), f"{self.pen.device[-5:]}{number:05d}".encode()),
             self.job,
             kind,
             body or {},

@@ -63,6 +63,12 @@ def test_totals_are_as_if_summed_at_once(masses: list[float]) -> None:
         assert result.area_m2 == place
 
 
+def test_totals_lose_nothing_over_a_long_job() -> None:
+    """Ten thousand tenths added one by one are 1000.0000000001588; in the end they are 1000."""
+    found = running([Laid(0.1, 0.1)] * 10_000)
+    assert found[-1].mass_kg == found[-1].area_m2 == fsum([0.1] * 10_000) == 1_000.0
+
+
 def test_windows_begin_again() -> None:
     """After lane 1 comes lane 2, and lane 1 again after a skip: three runs, not two."""
     loads = [Laid(100.0 + n, 1.0, run) for n, run in enumerate(("1", "1", "1", "2", "2", "1", "1"))]

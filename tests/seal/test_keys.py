@@ -10,7 +10,9 @@ from cryptography.hazmat.primitives.asymmetric import ec, ed25519
 from cryptography.x509.oid import NameOID
 
 from matbook.errors import FileRefused, NotProven
+from matbook.records.verifier import check_signature
 from matbook.seal.keys import InstallationKey, fingerprint, pack, unpack, verify
+from matbook.seal.sealing import signed_text
 
 KEY = InstallationKey.create()
 TEXT = "Closed at 19:42, 533 entries."
@@ -64,10 +66,10 @@ def test_any_changed_character_of_a_signature_shows() -> None:
             verify(KEY.public_text, TEXT, SIGNATURE[:at] + other + SIGNATURE[at + 1 :])
 
 
-@pytest.mark.parametrize("bad", ["", "x", "====", SIGNATURE[:-2], SIGNATURE + "AA", "A" * 86])
-def test_what_is_no_signature_does_not_hold(bad: str) -> None:
-    with pytest.raises(NotProven):
-        verify(KEY.public_text, TEXT, bad)
+def test_what_is_no_signature_does_not_hold() -> None:
+    for bad in ("", "x", "====", SIGNATURE[:-2], SIGNATURE + "AA", "A" * 86):
+        with pytest.raises(NotProven):
+            verify(KEY.public_text, TEXT, bad)
 
 
 @pytest.mark.parametrize("bad", ["", "x", "AAAA", pack(b"\x04" + bytes(64)), "é"])
@@ -133,3 +135,15 @@ def test_a_certificate_carries_the_key_and_the_names() -> None:
 def test_a_certificate_takes_long_names_and_none() -> None:
     made = x509.load_der_x509_certificate(KEY.certificate("n" * 100))
     assert [(each.oid, each.value) for each in made.subject] == [(NameOID.COMMON_NAME, "n" * 64)]
+    made = x509.load_der_x509_certificate(KEY.certificate("x" + "å" * 90))
+    (cut,) = made.subject
+    assert cut.value == "x" + "å" * 31  # 63 bytes: the next letter would need two
+
+
+def test_the_verifier_in_a_bundle_prints_the_same_fingerprint() -> None:
+    body = {"count": 0, "key": KEY.public_text}
+    signature = KEY.sign(signed_text("job", "shift", body))
+    seal = {"job": "job", "shift": "shift", "written": "2026-06-03T19:42:00+00:00"}
+    proven, sentence = check_signature(seal | {"body": body | {"signature": signature}})
+    assert proven
+    assert KEY.fingerprint in sentence

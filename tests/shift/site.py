@@ -252,7 +252,9 @@ def on(
     return place
 
 
-def at(station_m: float, lane: str = "E", lift: str = "binder", paver: str = "P1") -> dict[str, str]:
+def at(
+    station_m: float, lane: str = "E", lift: str = "binder", paver: str = "P1"
+) -> dict[str, str]:
     """A place in a lane at one station."""
     return {"lane": lane, "lift": lift, "paver": paver, "station": station(station_m)}
 
@@ -286,7 +288,7 @@ class Site:
 
     def load(
         self,
-        ticket: str,
+        ticket: str | None,
         minute: float = 0,
         *,
         by: str = "ana",
@@ -294,6 +296,7 @@ class Site:
         strikes: str = "",
         why: str = "",
         shift: str = SHIFT,
+        late: float = 0,
         **body: str | None,
     ) -> Entry:
         """A load of 21 t of ac16 from the north plant, taken; a field given as None is left out."""
@@ -308,6 +311,7 @@ class Site:
             strikes=strikes,
             why=why,
             shift=shift,
+            late=late,
         )
 
     def lay(

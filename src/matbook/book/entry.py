@@ -175,6 +175,13 @@ def read_entry(text: str, expected_hash: str | None = None) -> Entry:
     return Entry(checked_hash(text, expected_hash), text, envelope(text))
 
 
+def written_entry(data: dict[str, Any]) -> Entry:
+    """The entry of a new envelope, written for the first time; raises EntryRefused."""
+    text = canonical(data)
+    _fields(data)
+    return Entry(checked_hash(text), text, data)
+
+
 def checked_hash(text: str, expected_hash: str | None = None) -> str:
     """The hash of a text, refusing one that is too long or not the text it is said to be."""
     try:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from matbook.book.entry import FIRST, Entry, canonical, read_entry
+from matbook.book.entry import FIRST, Entry, written_entry
 from matbook.errors import Refused
 
 
@@ -53,7 +53,7 @@ class Pen:
         data |= {"id": id, "job": job, "kind": kind, "v": v, "at": at, "written": written}
         data |= {"by": self.by, "device": self.device, "seq": self.seq + 1, "prev": self.prev}
         data["body"] = dict(body)
-        entry = read_entry(canonical(data))
+        entry = written_entry(data)
         return entry, replace(self, seq=entry.seq, prev=entry.hash)
 
 

@@ -45,6 +45,8 @@ def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[
 
 def written_later(entry: Entry) -> timedelta | None:
     """How long after it happened an entry was written, where that is worth saying."""
+    if entry.kind == "seal" or entry.body.get("witness") == "plant":
+        return None  # a file of tickets comes when the day is over
     later = entry.written - entry.at
     return later if later > WRITTEN_LATER else None
 

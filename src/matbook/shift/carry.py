@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from matbook.shift.facts import Facts
-from matbook.shift.laid import Strip, pieces
+from matbook.shift.laid import Strip, ends, pieces
 from matbook.shift.loads import loads
 from matbook.shift.numbers import numberings
 from matbook.shift.told import Matter, still_open
@@ -47,7 +47,7 @@ def carry_of(facts: Facts, before: Carry = NOTHING) -> Carry:
         },
         totals=added(before.totals, totals(facts, before.restarts)),
         fronts={**before.fronts, **{(piece.lane, piece.lift): piece.to_m for piece in laid}},
-        restarts={**before.restarts, **{piece.strip: piece.to_m for piece in laid}},
+        restarts=ends(facts, before.restarts),
         open_edges=_open_edges(facts),
     )
 

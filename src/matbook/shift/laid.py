@@ -80,16 +80,21 @@ def unplaced(facts: Facts, restarts: Mapping[Strip, float] | None = None) -> tup
     return _both(facts, restarts or {})[1]
 
 
+def ends(facts: Facts, restarts: Mapping[Strip, float] | None = None) -> Mapping[Strip, float]:
+    """Where each paver goes on in its lane and lift, as far as that is known."""
+    return _both(facts, restarts or {})[2]
+
+
 def _both(
     facts: Facts, restarts: Mapping[Strip, float]
-) -> tuple[tuple[Piece, ...], tuple[Unplaced, ...]]:
+) -> tuple[tuple[Piece, ...], tuple[Unplaced, ...], Mapping[Strip, float]]:
     key = ("pieces", tuple(sorted(restarts.items())))
     return facts.remembered(key, KINDS, lambda: _lay(facts, restarts))
 
 
 def _lay(
     facts: Facts, restarts: Mapping[Strip, float]
-) -> tuple[tuple[Piece, ...], tuple[Unplaced, ...]]:
+) -> tuple[tuple[Piece, ...], tuple[Unplaced, ...], Mapping[Strip, float]]:
     laid: list[Piece] = []
     lost: list[Unplaced] = []
     ends = dict(restarts)
@@ -99,6 +104,7 @@ def _lay(
         piece = _piece(facts, part, ends)
         if isinstance(piece, Unplaced):
             lost.append(piece)
+            _go_past(facts, part.fact, ends)
             continue
         before = latest.get(piece.paver)
         if before is None or not _goes_on(before, piece):
@@ -109,7 +115,17 @@ def _lay(
         latest[piece.paver] = piece
         ends[piece.strip] = piece.to_m
         laid.append(piece)
-    return _emptied(facts, laid), tuple(lost)
+    return _emptied(facts, laid), tuple(lost), ends
+
+
+def _go_past(facts: Facts, fact: Fact, ends: dict[Strip, float]) -> None:
+    """Go past a part without an area: on to where it ended, or to nowhere known."""
+    strip = fact.place("lane"), fact.place("lift"), fact.place("paver")
+    to_m = metres(facts.plan_at(fact.at), fact, "to")
+    if to_m is None:
+        ends.pop(strip, None)
+    else:
+        ends[strip] = to_m
 
 
 def _emptied(facts: Facts, laid: Sequence[Piece]) -> tuple[Piece, ...]:

@@ -3,11 +3,11 @@
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from functools import partial
-from math import fsum
+from math import fsum, inf
 
-from matbook.engine.weight import net_mass
+from matbook.engine.weight import legal_gross, limit_set, net_mass, over_gross
 from matbook.plan.judge import judge, limits_for
-from matbook.plan.model import Plan
+from matbook.plan.model import Plan, Truck
 from matbook.shift.calls import Call, beyond
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip, unplaced
@@ -85,9 +85,10 @@ def _weight(plan: Plan, load: Load) -> Iterator[Call]:
     truck = plan.trucks.get(load.truck)
     if gross is None and net is not None and truck and truck.tare_kg is not None:
         gross = net + truck.tare_kg
-    legal = truck.legal_gross_kg if truck else None
-    if gross is not None and legal is not None and gross > legal:
-        yield _say("load.overweight", load, "act", kg=gross - legal, gross_kg=gross, legal_kg=legal)
+    legal = legal_gross_of(truck) if truck else inf
+    if gross is not None and legal < gross:
+        over = over_gross(gross, legal)
+        yield _say("load.overweight", load, "act", kg=over, gross_kg=gross, legal_kg=legal)
     if gross is not None and tare is not None and gross < tare:
         yield _say("load.gross-below-tare", load, "watch", gross_kg=gross, tare_kg=tare)
     elif weighed.si("gross") and gross and tare is not None and net is not None:
@@ -96,6 +97,15 @@ def _weight(plan: Plan, load: Load) -> Iterator[Call]:
             yield _say("load.does-not-add-up", load, "watch", kg=abs(off))
     if load.counts and load.net_kg is None:
         yield _say("load.no-mass", load)
+
+
+def legal_gross_of(truck: Truck) -> float:
+    """What a truck may weigh [kg]: as the plan says, else by its axles and the law it names."""
+    if truck.legal_gross_kg is not None:
+        return truck.legal_gross_kg
+    if truck.limit_set and truck.spacings_m:
+        return legal_gross(truck.spacings_m, limit_set(truck.limit_set))
+    return inf
 
 
 def _mix_and_job(plan: Plan, load: Load) -> Iterator[Call]:

@@ -110,7 +110,7 @@ class Load:
         for fact in (self.fact, *self.witnesses):
             if fact.si("net") is not None:
                 return Figure(fact.si("net") or 0.0, "kg", None, {"net": read(fact, "net")})
-            if fact.si("gross") is not None and fact.si("tare") is not None:
+            if fact_net(fact) is not None:
                 return figure(
                     net_mass, "kg", gross_kg=read(fact, "gross"), tare_kg=read(fact, "tare")
                 )
@@ -126,7 +126,7 @@ class Load:
                     found.append((name, ours, theirs))
             ours_kg, theirs_kg = fact_net(self.fact), fact_net(other)
             if _apart(ours_kg, theirs_kg):
-                found.append(("net", self.fact.text("net"), other.text("net")))
+                found.append(("net", _weighed(self.fact), _weighed(other)))
         return found
 
 
@@ -150,6 +150,11 @@ def fact_net(fact: Fact) -> float | None:
     if gross is None or tare is None or gross < tare:
         return None
     return net_mass(gross, tare)
+
+
+def _weighed(fact: Fact) -> str:
+    """Net mass as one witness wrote it."""
+    return fact.text("net") or f"{fact.text('gross')} − {fact.text('tare')}"
 
 
 def _by_id(all_loads: Iterable[Load]) -> dict[str, Load]:

@@ -48,17 +48,21 @@ class Sheet:
     @cached_property
     def offsets(self) -> Sequence[str]:
         """The offsets of the shift's clock, in order: two where it was changed in between."""
-        found = {
-            entry.at.isoformat()[-6:]: entry.at for entry in reversed(self.view.facts.entries())
-        }
+        found = {at.isoformat()[-6:]: at for at in reversed(self._moments)}
         return sorted(found, key=lambda offset: found[offset])
+
+    @cached_property
+    def _moments(self) -> Sequence[datetime]:
+        """When the shift's entries happened, in order; a seal is the installation's own affair."""
+        own = (e for e in self.view.facts.entries() if e.shift and e.kind != "seal")
+        return [entry.at for entry in own]
 
     @cached_property
     def _shown_twice(self) -> tuple[datetime, datetime]:
         """The first and last clock time that entries show under both offsets."""
-        own = [entry.at for entry in self.view.facts.entries() if entry.shift]
-        before = [naive(at) for at in own if at.isoformat()[-6:] == self.offsets[0]]
-        after = [naive(at) for at in own if at.isoformat()[-6:] != self.offsets[0]]
+        first = self.offsets[:1]
+        before = [naive(at) for at in self._moments if [at.isoformat()[-6:]] == first]
+        after = [naive(at) for at in self._moments if [at.isoformat()[-6:]] != first]
         if not before or not after:
             return datetime.max, datetime.min
         return min(after), max(before)
