@@ -25,7 +25,7 @@ class Scribe:
         *,
         late: float = 0,
         shift: str = SHIFT,
-        id: str | None = None,
+        id: str | None = None,  # noqa: A002  (it is the entry's field)
         by: str | None = None,
         v: int = 1,
         **envelope: Any,

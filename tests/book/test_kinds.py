@@ -7,13 +7,59 @@ from matbook.engine.units import parse, units_of
 from matbook.errors import NotFound
 
 # Every kind an inspector's shift is made of, as the docs list them.
-EXPECTED = """
-shift-open shift-close handover surface weather crew equipment traffic-control opened-to-traffic
-visitor incident delay extra-work quantity plant-change load placed weigh-back tie-out paver
-temperature loose-depth width slope overlap tack roller density gauge-check core sample custody
-test-result draw joint-longitudinal joint-transverse ramp straightedge markings defect notice reply
-instruction disagreement photo note checklist hold-point plan signature seal
-""".split()
+EXPECTED = [
+    "shift-open",
+    "shift-close",
+    "handover",
+    "surface",
+    "weather",
+    "crew",
+    "equipment",
+    "traffic-control",
+    "opened-to-traffic",
+    "visitor",
+    "incident",
+    "delay",
+    "extra-work",
+    "quantity",
+    "plant-change",
+    "load",
+    "placed",
+    "weigh-back",
+    "tie-out",
+    "paver",
+    "temperature",
+    "loose-depth",
+    "width",
+    "slope",
+    "overlap",
+    "tack",
+    "roller",
+    "density",
+    "gauge-check",
+    "core",
+    "sample",
+    "custody",
+    "test-result",
+    "draw",
+    "joint-longitudinal",
+    "joint-transverse",
+    "ramp",
+    "straightedge",
+    "markings",
+    "defect",
+    "notice",
+    "reply",
+    "instruction",
+    "disagreement",
+    "photo",
+    "note",
+    "checklist",
+    "hold-point",
+    "plan",
+    "signature",
+    "seal",
+]
 
 
 def test_every_kind_is_there_once() -> None:

@@ -6,9 +6,9 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from matbook.plan.starter import starter
 
 from matbook.cli import main
+from matbook.plan.starter import starter
 
 PLAN = (Path(__file__).parent / "ridge.toml").read_text(encoding="utf-8")
 TICKETS = """Ticket No;Date;Time;Truck;Mix;Net (t)

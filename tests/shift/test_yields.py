@@ -11,7 +11,6 @@ from matbook.shift.yields import Finish, Row, Total, Yield, rows
 from tests.scribe import DAY
 from tests.shift.site import NAME, PLAN, Site, at, on
 
-
 HELD_KG = 1.96 * 6_000 / sqrt(12)
 """What paver P1 holds is anywhere from 0 to 6 t: 1.96 standard deviations of that (GUM 4.3.7)."""
 

@@ -10,6 +10,7 @@ from matbook.book.entry import Entry
 from matbook.errors import FileRefused
 from matbook.records.lines import to_lines
 from matbook.records.verifier import LIMITS
+from matbook.records.zips import DAMAGED, unpacked
 from matbook.seal.sealing import covered, sealed_list, under
 
 MOMENT: Final = (1980, 1, 1, 0, 0, 0)
@@ -69,21 +70,17 @@ def bundle(files: Mapping[str, bytes], attachments: Mapping[str, bytes]) -> byte
 
 def unbundle(raw: bytes, name: str) -> dict[str, bytes]:
     """The files of a bundle; raises FileRefused for anything that isn't one."""
+    found: dict[str, bytes] = {}
+    left = LARGEST
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as packed:
-            infos = packed.infolist()
-            if sum(info.file_size for info in infos) > LARGEST:  # whole numbers
-                raise FileRefused(f"{name} would unpack to more than {LARGEST} bytes.")
-            found = {info.filename: packed.read(info) for info in infos}
-    except (
-        zipfile.BadZipFile,
-        NotImplementedError,
-        RuntimeError,
-        EOFError,
-        ValueError,
-        OSError,
-    ) as e:
-        raise FileRefused(f"{name} can't be read as a bundle: {e}.") from None
+            for part in packed.infolist():
+                found[part.filename] = unpacked(packed, part, left)
+                left -= len(found[part.filename])
+                if left < 0:
+                    raise FileRefused(f"{name} unpacks to more than {LARGEST} bytes.")
+    except (*DAMAGED, NotImplementedError) as error:
+        raise FileRefused(f"{name} can't be read as a bundle: {str(error)[:100]}.") from None
     if "entries.jsonl" not in found:
         raise FileRefused(f"{name} is a zip file, but has no entries.jsonl: it is not a bundle.")
     return found

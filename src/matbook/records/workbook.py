@@ -7,9 +7,7 @@ is not believed.
 
 import io
 import posixpath
-import struct
 import zipfile
-import zlib
 from collections.abc import Iterator
 from typing import Final
 
@@ -24,21 +22,12 @@ from matbook.records.parts import (
     read_strings,
     read_styles,
 )
+from matbook.records.zips import DAMAGED, unpacked
 
 MOST_PARTS: Final = 2_000
 _BOOK: Final = "xl/workbook.xml"
 _OLE: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-_DAMAGED: Final = (
-    zipfile.BadZipFile,
-    zlib.error,
-    struct.error,
-    EOFError,
-    OSError,
-    RuntimeError,
-    ValueError,
-)
-"""What the zip reader raises at a zip that is broken, or that asks for a password."""
 
 
 def is_workbook(data: bytes) -> bool:
@@ -57,7 +46,7 @@ def read_workbook(data: bytes, likeness: Likeness) -> tuple[list[Row], str]:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             sheets = [sheet for sheet in _visible_sheets(Parts(packed)) if sheet[0]]
-    except _DAMAGED as error:
+    except DAMAGED as error:
         raise FileRefused(f"The workbook is damaged ({str(error)[:100]}). {AGAIN}") from None
     if not sheets:
         raise FileRefused("The workbook has no visible sheet with anything in it.")
@@ -87,9 +76,7 @@ class Parts:
             return b""
         if part.compress_type not in _PACKED:
             raise FileRefused(f"The workbook is packed in a way that isn't read. {AGAIN}")
-        part.file_size = 1 << 62  # what it says of itself is no promise
-        with self._packed.open(part) as stream:
-            content = stream.read(self._left + 1)
+        content = unpacked(self._packed, part, self._left)
         self._left -= len(content)
         if self._left < 0:
             most = LARGEST_FILE // 1_000_000

@@ -1,7 +1,7 @@
 """Checks due: what the plan asks for after so many loads, tonnes, metres or minutes."""
 
-from bisect import bisect_right
-from collections.abc import Sequence
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import accumulate, pairwise
@@ -73,11 +73,13 @@ def _running(steps: Sequence[tuple[datetime, float]]) -> Course:
     return [(at, total) for (at, _), total in zip(steps, totals, strict=True)]
 
 
-def _reached(per: str, course: Course, at: datetime) -> float:
-    """How far a count had come by a moment."""
+def _reached(
+    per: str, course: Course, at: datetime, cut: Callable[..., int] = bisect_right
+) -> float:
+    """How far a count had come by a moment, or short of it (cut by `bisect_left`)."""
     if per == "time":
         return max(0.0, (at - course[0][0]).total_seconds())
-    place = bisect_right(course, at, key=lambda point: point[0])
+    place = cut(course, at, key=lambda point: point[0])
     return course[place - 1][1] if place else 0.0
 
 
@@ -100,7 +102,7 @@ def _due(
     if not course:
         return Due(check, None, len(since), last)
     here = _reached(check.per, course, now)
-    begun = _reached(check.per, course, began) if began else 0.0
+    begun = _reached(check.per, course, began, bisect_left) if began else 0.0
     if len(since) < check.first:
         return Due(check, _left_of_first(check, here - begun, len(since)), len(since), last)
     if check.every is None:
@@ -124,15 +126,19 @@ def _fulfils(fact: Fact, check: Check) -> bool:
 
 
 def _began_again(facts: Facts, check: Check, laid: Sequence[Piece]) -> datetime | None:
-    """The latest moment at which the plan lets the count of a check begin again."""
+    """The latest moment at which the plan lets the count of a check begin again.
+
+    Lane and lift are each paver's own: two of them side by side change neither.
+    """
     moments = []
     if "stop" in check.resets:
         moments += [s.ended for line in lines(facts) for s in line.stops if s.ended is not None]
-    for name in ("lane", "lift"):
-        if name in check.resets:
-            moments += [
-                after.at
-                for before, after in pairwise(laid)
-                if getattr(before, name) != getattr(after, name)
-            ]
+    changes = [name for name in ("lane", "lift") if name in check.resets]
+    for paver in {piece.paver for piece in laid}:
+        own = [piece for piece in laid if piece.paver == paver]
+        moments += [
+            after.at
+            for before, after in pairwise(own)
+            if any(getattr(before, name) != getattr(after, name) for name in changes)
+        ]
     return max(moments, default=None)

@@ -135,10 +135,8 @@ def _emptied(facts: Facts, laid: Sequence[Piece]) -> tuple[Piece, ...]:
     marked = []
     for piece in reversed(laid):
         following = after.get(piece.paver)
-        if following is None:
-            over = latest.get(piece.paver) == "end"
-        else:
-            over = following != piece.run
+        ended = following is None and latest.get(piece.paver) == "end"
+        over = ended or following not in (None, piece.run)
         marked.append(replace(piece, emptied=True) if over else piece)
         after[piece.paver] = piece.run
     return tuple(reversed(marked))

@@ -19,6 +19,8 @@ class Point:
     lane: str
     lift: str
     id: str
+    ends: bool = False
+    """The paver ended here: until it starts again it doesn't pave."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +57,13 @@ class Line:
     def pace_m_s(self, now: datetime) -> float | None:
         """Distance over time while moving, over all points on one lane and lift; None if unknown.
 
-        Time standing does not count: this is the paver's pace while it paves.
+        Time standing does not count, nor from an end to the next start: this is the paver's pace
+        while it paves.
         """
         legs = [
             (abs(b.station_m - a.station_m), (b.at - a.at).total_seconds() - self._stood(a, b, now))
             for a, b in zip(self.points, self.points[1:], strict=False)
-            if (a.lane, a.lift) == (b.lane, b.lift)
+            if (a.lane, a.lift) == (b.lane, b.lift) and not a.ends
         ]
         moving = fsum(seconds for _, seconds in legs)
         return fsum(length for length, _ in legs) / moving if moving > 0 else None
@@ -92,8 +95,8 @@ def _points(facts: Facts, said: Sequence[Fact]) -> tuple[Point, ...]:
     for fact in said:
         at_m = metres(facts.plan_at(fact.at), fact)
         if at_m is not None:
-            place = fact.place
-            found.append(Point(fact.at, at_m, place("lane"), place("lift"), fact.id))
+            place, ends = fact.place, fact.text("event") == "end"
+            found.append(Point(fact.at, at_m, place("lane"), place("lift"), fact.id, ends))
     return tuple(found)
 
 
