@@ -10,12 +10,18 @@ import inspect
 import re
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from importlib import resources
 from pathlib import Path
+from typing import Final
 
 import click
 
 from matbook import errors
 from matbook.book.kinds import Field, Kind, kinds
+from matbook.plan.form import Field as PlanField
+from matbook.plan.form import form
+from matbook.plan.limit_sets import ready
+from matbook.plan.quantities import quantities
 from tools.docstrings import Public, engine
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -106,6 +112,62 @@ def _row(field: Field) -> tuple[str, ...]:
     return f"`{field.name}`", takes, "yes" if field.need else "", usual
 
 
+def plan_page() -> Iterator[str]:
+    """The form of the plan, what limits may speak of, and the ready-made limits."""
+    yield "# The plan"
+    yield (
+        "One TOML file, taken over with `matbook import plan.toml`; `matbook init` writes one to "
+        "begin with. Reading it names every mistake at once, each with its place. Amounts stand "
+        "in quotes with their unit; a limit's number is kept as printed, since its digits count. "
+        "A later change is an entry: `matbook add plan path=lifts/surface/spread old=… new=… "
+        "agreed=… --why …`."
+    )
+    for table in form().values():
+        yield f"## {table.name}"
+        yield table.about
+        rows = [_plan_row(field) for field in table.fields.values()]
+        yield _table(("key", "takes", "must", "is"), rows)
+    yield "## What limits may speak of"
+    yield "A deviation is judged by its distance from what was planned, either way."
+    yield _table(
+        ("quantity", "measured as", "judged", "is"),
+        [(f"`{q.name}`", q.dimension, q.kind, q.about) for q in quantities().values()],
+    )
+    yield "## Ready-made limits"
+    yield (
+        'In force only where a plan adopts them, as `adopt = ["set/limit"]`. The owner\'s own '
+        "specification always rules."
+    )
+    yield _table(
+        ("adopt as", "quantity", "limit", "source", "standing"),
+        [_ready_row(name) for name in ready()],
+    )
+
+
+def _plan_row(field: PlanField) -> tuple[str, ...]:
+    of = field.of if isinstance(field.of, str) else " / ".join(f"`{one}`" for one in field.of)
+    takes = of if field.type == "choice" else f"{field.type} {of}".strip()
+    if field.low:
+        takes += f", {field.low} to {field.high}"
+    if field.many:
+        takes = f"a list: {takes}"
+    return f"`{field.name}`", takes, "yes" if field.need else "", field.about
+
+
+def _ready_row(name: str) -> tuple[str, ...]:
+    row = ready()[name]
+    number = f"{row.side} {row.number} {row.unit}"
+    source = f"{row.source}, {row.edition}".rstrip(", ")
+    return f"`{name}`", f"`{row.quantity}`", number, source, row.standing
+
+
+def verifier_page() -> Iterator[str]:
+    """The verifier, printed: what it checks, and the whole of it."""
+    text = (resources.files("matbook.records") / "verifier.py").read_text(encoding="utf-8")
+    yield VERIFIER.read_text(encoding="utf-8").strip()
+    yield f"```python\n{text.rstrip()}\n```"
+
+
 def errors_page() -> Iterator[str]:
     """The error tree, and the code of each error."""
     yield "# Errors"
@@ -169,12 +231,17 @@ def settings_page() -> Iterator[str]:
     yield _table(("variable", "does"), [(f"`{name}`", does) for name, does in settings.items()])
 
 
+VERIFIER: Final = Path(__file__).parent / "verifier_page.md"
+"""What stands before the program on its page."""
+
 PAGES: Mapping[str, Callable[[], Iterator[str]]] = {
     "engine.md": engine_page,
     "kinds.md": kinds_page,
+    "plan.md": plan_page,
     "commands.md": commands_page,
     "settings.md": settings_page,
     "errors.md": errors_page,
+    "verifier.md": verifier_page,
 }
 
 

@@ -117,18 +117,17 @@ class View:
 
     @cached_property
     def calls(self) -> tuple[Call, ...]:
-        """Everything that needs a person, most urgent first; one call for one id."""
+        """Everything that needs a person, most urgent first; of one id the most urgent."""
         if not self.facts.plans.plans:
             return (Call("plan.missing", str(self.facts.shift), "act", self.now),)
-        found = {
-            call.id: call
-            for call in (
-                *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
-                *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
-                *book_calls.calls(self.facts, self.now, self.carry.matters),
-            )
-        }
-        return tuple(sorted(found.values(), key=lambda call: call.urgency))
+        said = (
+            *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
+            *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
+            *book_calls.calls(self.facts, self.now, self.carry.matters),
+        )
+        by_urgency = sorted(said, key=lambda call: call.urgency)
+        found = {call.id: call for call in reversed(by_urgency)}
+        return tuple(reversed(found.values()))
 
     def told(self, call: Call) -> Matter | None:
         """The notice that answers a call, if somebody was told."""

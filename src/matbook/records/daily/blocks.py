@@ -28,8 +28,9 @@ def numbers(items: Sequence[dict[str, str]]) -> Block:
     return {"kind": "numbers", "items": list(items)}
 
 
-def column(head: str, width: float = 1, align: str = "left") -> dict[str, Any]:
-    return {"head": head, "width": width, "align": align}
+def column(head: str, width: float | None = 1, align: str = "left") -> dict[str, Any]:
+    """A column; without a width it is as wide as its widest line, and never breaks one."""
+    return {"head": head, "align": align} | ({} if width is None else {"width": width})
 
 
 def table(

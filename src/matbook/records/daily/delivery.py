@@ -143,13 +143,13 @@ def _differences(sheet: Sheet) -> Block | None:
 def _every_load(sheet: Sheet) -> Block:
     return table(
         [
-            column(sheet.say("head.ticket"), 1.1),
-            column(sheet.say("head.time"), 0.9),
-            column(sheet.say("head.truck"), 0.9),
+            column(sheet.say("head.ticket"), None),
+            column(sheet.say("head.time"), None),
+            column(sheet.say("head.truck"), None),
             column(sheet.say("head.mix"), 1.1),
             column(sheet.say("head.net"), 1.1, "right"),
             column(sheet.say("head.temperature"), 1, "right"),
-            column(sheet.say("head.age"), 0.9, "right"),
+            column(sheet.say("head.age"), None, "right"),
             column(sheet.say("head.went"), 4.2),
         ],
         [_load_row(sheet, account) for account in sheet.view.accounts],

@@ -145,7 +145,7 @@ def _paved(sheet: Sheet) -> Block:
     return table(
         [
             column(sheet.say("head.where"), 2.4),
-            column(sheet.say("head.reach"), 1.8),
+            column(sheet.say("head.reach"), None),
             column(sheet.say("head.length", unit=sheet.display.unit("length")), 1, "right"),
             column(sheet.say("head.area", unit=sheet.display.unit("area")), 1, "right"),
             column(sheet.say("head.mass", unit=sheet.display.unit("mass")), 1, "right"),

@@ -52,7 +52,7 @@ def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
 def _table(sheet: Sheet, facts: Sequence[Fact]) -> Block:
     return table(
         [
-            column(sheet.say("head.time"), 0.9),
+            column(sheet.say("head.time"), None),
             column(sheet.say("head.kind"), 1.5),
             column(sheet.say("head.where"), 2.2),
             column(sheet.say("head.what"), 4.6),

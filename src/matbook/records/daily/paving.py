@@ -112,9 +112,9 @@ def _every_yield(sheet: Sheet) -> Block:
     display, several = sheet.display, not sheet.course()
     return table(
         [
-            column(sheet.say("head.ticket"), 1.1),
+            column(sheet.say("head.ticket"), None),
             *([column(sheet.say("head.where"), 2.4)] if several else []),
-            column(sheet.say("head.reach"), 1.9),
+            column(sheet.say("head.reach"), None),
             column(sheet.say("head.length", unit=display.unit("length")), 0.9, "right"),
             column(sheet.say("head.area", unit=display.unit("area")), 0.9, "right"),
             column(sheet.say("head.mass", unit=display.unit("load")), 1, "right"),
@@ -175,10 +175,10 @@ def _stops(sheet: Sheet) -> Block:
     return table(
         [
             column(sheet.say("head.paver"), 1.6),
-            column(sheet.say("head.time"), 1.4),
+            column(sheet.say("head.time"), None),
             column(sheet.say("head.what"), 3),
-            column(sheet.say("head.station"), 1.2),
-            column(sheet.say("head.stood"), 1, "right"),
+            column(sheet.say("head.station"), None),
+            column(sheet.say("head.stood"), None, "right"),
         ],
         rows,
         sheet.say("record.pavers.caption"),
@@ -192,7 +192,7 @@ def _readings(sheet: Sheet, kind: str, measure: str) -> Block | None:
         return None
     return table(
         [
-            column(sheet.say("head.time"), 0.8),
+            column(sheet.say("head.time"), None),
             column(sheet.say("head.where"), 3),
             column(sheet.say("head.reading"), 1.1, "right"),
             column(sheet.say("head.planned"), 1.1, "right"),
@@ -270,7 +270,7 @@ def _temperatures(sheet: Sheet) -> Block | None:
         )
     return table(
         [
-            column(sheet.say("head.time"), 0.8),
+            column(sheet.say("head.time"), None),
             column(sheet.say("head.what"), 2.2),
             column(sheet.say("head.where"), 2.6),
             column(sheet.say("head.reading"), 1, "right"),

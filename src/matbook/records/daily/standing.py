@@ -46,7 +46,7 @@ def _told(sheet: Sheet) -> Block | None:
         return paragraph(sheet.say("record.told.none"))
     return table(
         [
-            column(sheet.say("head.time"), 1),
+            column(sheet.say("head.time"), None),
             column(sheet.say("head.to"), 1.7),
             column(sheet.say("head.said"), 4),
             column(sheet.say("head.answer"), 3.2),
@@ -92,7 +92,7 @@ def _instructions(sheet: Sheet) -> Block | None:
         return None
     return table(
         [
-            column(sheet.say("head.time"), 1),
+            column(sheet.say("head.time"), None),
             column(sheet.say("head.kind"), 1.4),
             column(sheet.say("head.what"), 6),
             column(sheet.say("head.by"), 1.4),
@@ -148,7 +148,7 @@ def _corrections(sheet: Sheet) -> Block:
         return paragraph(sheet.say("record.corrections.none"))
     return table(
         [
-            column(sheet.say("head.written"), 0.9),
+            column(sheet.say("head.written"), None),
             column(sheet.say("head.kind"), 1.3),
             column(sheet.say("head.before"), 3.2),
             column(sheet.say("head.now"), 3.2),
