@@ -43,9 +43,10 @@ check: build ## format, lint, strict types, import contract, generated docs
 bench: build ## measure against references in the same run; see docs/measurements.md
 	@$(BIN)/python -m bench $(ARGS)
 
-docs: build ## write the generated pages of docs/ and THIRD_PARTY again
+docs: build ## write the generated pages and pictures of docs/ and THIRD_PARTY again
 	@$(BIN)/python -m tools.write_docs
 	@$(BIN)/python -m tools.write_third_party
+	@$(BIN)/python -m tools.write_pictures
 
 format: build ## put the code into its one format
 	@$(BIN)/ruff check --quiet --fix .

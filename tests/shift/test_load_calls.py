@@ -301,7 +301,7 @@ def tied(count: int, mass: str, **more: str) -> Site:
         site.load(str(101 + n), n, place=on("E", "binder", 50 * n, 50 * n + 50))
     site.load("103", 5, decision="turned away")
     site.load("104", 6, decision="void")
-    site.load("7", 7, plant="south", mix="ac8", place=on("E", "surface", 0, 50))
+    site.load("7", 7, plant="south", mix="ac8", net="16.80 t", place=on("E", "surface", 0, 50))
     site.write("tie-out", {"plant": "north", "count": count, "mass": mass, **more}, 200, by="pia")
     return site
 

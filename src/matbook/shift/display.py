@@ -82,11 +82,11 @@ class Display:
 
     def difference(self, measure: str, value: float) -> str:
         """A signed difference with its unit; a difference of temperatures is not a temperature."""
+        si_unit, shown = MEASURES[measure]
+        unit, digits = shown[self.system]
         if measure == "temperature":
-            unit = {"metric": "delta_degC", "us": "delta_degF"}[self.system]
-            return f"{signed(convert(value, 'delta_degC', unit), 0)} {sign(unit)}"
-        text = self.show(measure, value)
-        return text if text.startswith("−") or value == 0 else f"+{text}"
+            si_unit, unit = f"delta_{si_unit}", f"delta_{unit}"
+        return f"{signed(convert(value, si_unit, unit), digits)} {sign(unit)}".rstrip()
 
     def of(self, quantity: str, value: float) -> str:
         """A value of a quantity as limits name it, with its unit."""

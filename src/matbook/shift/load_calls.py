@@ -11,7 +11,7 @@ from matbook.plan.model import Plan, Truck
 from matbook.shift.calls import Call, beyond
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip, unplaced
-from matbook.shift.loads import Load, loads
+from matbook.shift.loads import Load, load_of, loads
 from matbook.shift.measured import judged
 from matbook.shift.numbers import numberings
 from matbook.shift.parts import NOTHING_KG, accounts, orphans
@@ -109,17 +109,27 @@ def legal_gross_of(truck: Truck) -> float:
 
 
 def _mix_and_job(plan: Plan, load: Load) -> Iterator[Call]:
-    lift = plan.lifts.get(load.fact.place("lift"))
     grade = "act" if load.counts else "note"
     if load.mix and load.mix not in plan.mixes:
         yield _say("load.mix-unknown", load, grade, mix=load.mix, decision=load.decision)
-    elif load.mix and lift is not None and lift.mix != load.mix:
-        yield _say(
-            "load.mix-wrong", load, grade, mix=load.mix, wanted=lift.mix, decision=load.decision
-        )
+    yield from _mix_for(plan, load, load.fact)
     job = load.first("job_on_ticket")
     if job and job not in (plan.job.id, plan.job.contract, plan.job.name):
         yield _say("load.job-wrong", load, grade, job=job, decision=load.decision)
+
+
+def _mix_for(plan: Plan, load: Load, fact: Fact) -> Iterator[Call]:
+    """A known mix that is not the one planned for the lift where an entry says it went."""
+    lift = plan.lifts.get(fact.place("lift"))
+    if load.mix in plan.mixes and lift is not None and lift.mix != load.mix:
+        yield _say(
+            "load.mix-wrong",
+            load,
+            "act" if load.counts else "note",
+            mix=load.mix,
+            wanted=lift.mix,
+            decision=load.decision,
+        )
 
 
 def _witnesses(load: Load) -> Iterator[Call]:
@@ -215,6 +225,12 @@ def _where(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
             yield _say("load.over-placed", load, "watch", kg=-account.left_kg)
         elif account.left_kg > NOTHING_KG and load.counts:
             yield _say("load.not-placed", load, "watch", kg=account.left_kg)
+        for part in account.parts:
+            yield from _mix_for(facts.plan_at(load.at), load, part.fact)
+    for fact in facts.of("placed"):
+        of = load_of(facts, fact.text("load"))
+        if of is not None and not of.counts and fact.text("to") in ("mainline", "area"):
+            yield _say("load.placed-not-taken", of, "watch", decision=of.decision)
     for lost in unplaced(facts, restarts):
         yield _say("load.no-area", lost.part.load, "watch", missing=lost.missing)
     for fact in orphans(facts):

@@ -125,9 +125,8 @@ class View:
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
-        by_urgency = sorted(said, key=lambda call: call.urgency)
-        found = {call.id: call for call in reversed(by_urgency)}
-        return tuple(reversed(found.values()))
+        found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
+        return tuple(sorted(found.values(), key=lambda call: call.urgency))
 
     def told(self, call: Call) -> Matter | None:
         """The notice that answers a call, if somebody was told."""
