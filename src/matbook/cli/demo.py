@@ -18,7 +18,6 @@ from matbook.cli.shared import as_json, emit, progress, say_line
 from matbook.desk.answers import answers
 from matbook.errors import FileRefused
 from matbook.records.lines import from_lines
-from matbook.records.reporting import make_bundle, make_record
 from matbook.records.sheets import read_sheet
 from matbook.records.tickets import tickets
 from matbook.shift.speak import spoken
@@ -125,10 +124,13 @@ def _tickets(here: Installation, job: str, shift: str, source: Traversable) -> N
 
 
 def _record(here: Installation, job: str, shift: str, folder: Path) -> Shown:
+    from matbook.records.reporting import (
+        make_bundle,
+        make_record,
+    )  # slow to load, so only when used
+
     book = here.book(job)
-    own = [e for e in book.entries if e.shift == shift and not e.device.startswith("installation")]
-    now = max(max(entry.at, entry.written) for entry in own)
-    made = make_record(book, shift, here.key, now)
+    made = make_record(book, shift, here.key, book.last_moment(shift))
     stem = shift.replace("/", "_")
     record, bundle = folder / f"{stem}.pdf", folder / f"{stem}.zip"
     try:

@@ -17,7 +17,6 @@ from matbook.cli.shared import (
 )
 from matbook.errors import FileRefused
 from matbook.records.bundle import lines
-from matbook.records.reporting import make_bundle
 from matbook.records.shift_tables import shift_tables
 from matbook.records.tables import to_csv, to_xlsx
 
@@ -44,6 +43,8 @@ def export(
     The bundle holds the entries exactly as written, the seal, the attachments and a program that
     checks them without Matbook. Cells that a spreadsheet could take for a formula are escaped.
     """
+    from matbook.records.reporting import make_bundle  # slow to load, so only when used
+
     here = installation(ctx)
     book = here.book(job_named(here, job))
     which = shift_named(book, shift)

@@ -15,7 +15,6 @@ from matbook.cli.shared import (
     shift_option,
 )
 from matbook.errors import FileRefused
-from matbook.records.reporting import make_record
 
 
 @click.command()
@@ -38,6 +37,8 @@ def report(
     The entries travel inside, with the seal and a program that checks them, and the file is
     signed: any changed byte shows. See `matbook verify`.
     """
+    from matbook.records.reporting import make_record  # slow to load, so only when used
+
     here = installation(ctx)
     book = here.book(job_named(here, job))
     which = shift_named(book, shift)

@@ -22,7 +22,7 @@ from matbook.cli.shared import (
 )
 from matbook.desk.answers import answers
 from matbook.errors import NotFound
-from matbook.shift.display import Display, clock, minutes, signed
+from matbook.shift.display import Display, clock, minutes, signed, written
 from matbook.shift.facts import facts_as_known
 from matbook.shift.figure import Figure, shown
 from matbook.shift.speak import spoken
@@ -153,7 +153,7 @@ def _loads(seen: View, _: str | None) -> list[dict[str, Any]]:
             "truck": a.load.truck,
             "mix": a.load.mix,
             "net": display.show("load", a.load.net_kg) if a.load.net_kg is not None else "",
-            "temp": a.load.temp,
+            "temp": written(a.load.temp),
             "age": minutes(a.load.age) if a.load.age else "",
             "state": a.state,
         }

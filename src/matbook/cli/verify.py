@@ -5,7 +5,6 @@ from pathlib import Path
 import click
 
 from matbook.cli.shared import as_json, emit, say_line
-from matbook.records.verify import verify_file
 
 
 @click.command()
@@ -18,6 +17,8 @@ def verify(ctx: click.Context, file: Path, as_json: bool) -> None:
     Needs nothing but the file. Compare the key's words with those you were given by the people
     who made it. Ends with 0 if all is proven, 3 if something is not.
     """
+    from matbook.records.verify import verify_file  # slow to load, so only when used
+
     verdict = verify_file(file)
     if as_json:
         emit(

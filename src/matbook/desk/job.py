@@ -60,6 +60,6 @@ class JobBook:
         return max(seals, key=lambda seal: seal.order, default=None)
 
     def last_moment(self, shift: str) -> datetime:
-        """The latest moment that any entry of a shift speaks of or was written at."""
-        own = [entry for entry in self.entries if entry.shift == shift]
-        return max(max(entry.at, entry.written) for entry in own)
+        """The latest moment that any entry of a shift speaks of; seals don't count."""
+        own = [e.at for e in self.entries if e.shift == shift and e.kind != "seal"]
+        return max(own, default=max(e.at for e in self.entries if e.shift == shift))

@@ -126,6 +126,10 @@ def clock(at: datetime) -> str:
 
 
 def minutes(duration: timedelta) -> str:
-    """A duration in whole minutes, or hours and minutes from two hours on."""
+    """A duration in whole minutes; hours and minutes from two hours on, days from two days on."""
     whole = round(duration.total_seconds() / 60)
-    return f"{whole} min" if whole < 120 else f"{whole // 60} h {whole % 60:02d} min"
+    if whole < 120:
+        return f"{whole} min"
+    if whole < 2 * 24 * 60:
+        return f"{whole // 60} h {whole % 60:02d} min"
+    return f"{whole // (24 * 60)} d {whole // 60 % 24} h"

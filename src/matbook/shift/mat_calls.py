@@ -35,9 +35,9 @@ def _yields(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
             if one is not None:
                 place = f"{row.piece.lane}/{row.piece.lift}/{row.piece.paver}"
                 yield from _yield(facts, one, place, row.piece.at, row)
+    latest = {(r.piece.lane, r.piece.lift): r.piece.at for r in rows(facts, restarts)}
     for (lane, lift), total in by_course(facts, restarts).items():
-        last = max(r.piece.at for r in rows(facts, restarts) if r.piece.lane == lane)
-        yield from _yield(facts, total, f"{lane}/{lift}", last, None)
+        yield from _yield(facts, total, f"{lane}/{lift}", latest[lane, lift], None)
     whole = of_shift(facts, restarts)
     if whole is not None:
         yield from _yield(facts, whole, "shift", rows(facts, restarts)[-1].piece.at, None)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
@@ -86,6 +86,8 @@ def _argument(
         return _value(display, number, says)
     if name == "target":
         return display.of(str(says["quantity"]), number)
+    if name == "minutes":
+        return minutes(timedelta(minutes=number))
     if name in MEASURES:
         return display.show(MEASURES[name], number)
     if name in ("low", "high", "pct"):
