@@ -127,7 +127,13 @@ class Installation:
         book = self.book(job)
         seals = [entry for entry in book.entries if entry.kind == "seal"]
         before = max(seals, key=lambda seal: seal.written, default=None)
-        body = seal_body(book.entries, shift, before.hash if before else "", self.key.public_text)
+        body = seal_body(
+            book.entries,
+            shift,
+            before.hash if before else "",
+            self.key.public_text,
+            moment_text(self.clock()),
+        )
         body["signature"] = self.key.sign(signed_text(job, shift, body))
         return self.write(job, "seal", body, INSTALLATION, shift=shift)
 

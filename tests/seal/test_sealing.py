@@ -23,7 +23,7 @@ def some(scribe: Scribe, count: int, start: int = 0) -> list[Entry]:
 
 def sealed(entries: list[Entry], before: str = "") -> Entry:
     """A seal as the installation makes it."""
-    body = seal_body(entries, SHIFT, before, KEY.public_text)
+    body = seal_body(entries, SHIFT, before, KEY.public_text, "2026-05-12T17:00:00-03:00")
     body["signature"] = KEY.sign(signed_text("ridge", SHIFT, body))
     scribe = Scribe("installation-1", "installation")
     own = [e.seq for e in entries if e.device == "installation-1"]

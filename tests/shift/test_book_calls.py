@@ -30,9 +30,7 @@ def test_a_book_without_a_plan_calls_for_one_and_judges_nothing() -> None:
     ],
     ids=["unknown kind", "newer form", "field missing", "comma"],
 )
-def test_what_cannot_be_opened_rests_in_quarantine(
-    kind: str, body: dict[str, str], v: int
-) -> None:
+def test_what_cannot_be_opened_rests_in_quarantine(kind: str, body: dict[str, str], v: int) -> None:
     site = Site()
     entry = site.write(kind, body, 10, v=v)
     call = site.call("book.quarantine")

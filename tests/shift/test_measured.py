@@ -107,9 +107,7 @@ STRAIGHT = [
 
 
 @pytest.mark.parametrize(("kind", "beyond", "within"), STRAIGHT)
-def test_a_field_judged_as_it_is(
-    kind: str, beyond: dict[str, str], within: dict[str, str]
-) -> None:
+def test_a_field_judged_as_it_is(kind: str, beyond: dict[str, str], within: dict[str, str]) -> None:
     for body, count in ((beyond, 1), (within, 0)):
         site = Site()
         site.write(kind, body, 10)

@@ -37,9 +37,9 @@ def opened(
     """Open an entry's body: bring it up to today's version, then check it field by field."""
     kind = (forms or kinds()).get(entry.kind)
     if kind is None:
-        return Opened(entry.body, f"the kind “{entry.kind}” is not known here")
+        return Opened(entry.body, f"the kind “{entry.kind}” is not known here.")
     if entry.v > kind.v:
-        return Opened(entry.body, f"{entry.kind} is of version {entry.v}; this knows {kind.v}")
+        return Opened(entry.body, f"{entry.kind} is of version {entry.v}; this knows {kind.v}.")
     body = entry.body
     for version in range(entry.v, kind.v):
         body = ups[(entry.kind, version)](body)

@@ -18,9 +18,11 @@ from cryptography.hazmat.primitives.asymmetric import ec, utils
 from cryptography.hazmat.primitives.hashes import SHA256
 
 LIMITS = (
-    "That shows that nothing here was altered since it was sealed. It does not show that what "
-    "was written is true, nor when it was written: device clocks can be wrong."
+    "If the key is the one you were given by the people who made this, nothing under the seal was "
+    "altered since. That does not show that what was written is true, nor when it was written: "
+    "device clocks can be wrong."
 )
+NOT_PROVEN = "Something here is not proven: don't rely on any of it before you know why."
 
 Finding = tuple[bool, str]
 """Whether a point is proven, and what it is in one sentence."""
@@ -39,9 +41,9 @@ def check(files: Mapping[str, bytes]) -> Iterator[Finding]:
     )
     yield from check_chains(entries)
     listed = files.get("sealed.txt", b"")
-    seals = [data for data in entries.values() if data["kind"] == "seal"]
-    own = [seal for seal in seals if digest(listed) == seal["body"].get("list")]
-    yield from (check_signature(seal) for seal in seals)
+    seals = [name for name, data in entries.items() if data["kind"] == "seal"]
+    own = [name for name in seals if digest(listed) == entries[name]["body"].get("list")]
+    yield from (check_signature(name, entries[name]) for name in seals)
     if not own:
         yield False, "No seal here covers this list of entries: the shift is not sealed."
     else:
@@ -91,7 +93,7 @@ def check_chains(entries: Mapping[str, Mapping[str, Any]]) -> Iterator[Finding]:
     )
 
 
-def check_signature(seal: Mapping[str, Any]) -> Finding:
+def check_signature(name: str, seal: Mapping[str, Any]) -> Finding:
     """The seal is signed by the key it names; compare that key with the one you were given."""
     body = dict(seal["body"])
     try:
@@ -104,7 +106,10 @@ def check_signature(seal: Mapping[str, Any]) -> Finding:
     except (InvalidSignature, ValueError, KeyError, TypeError):
         return False, "A seal's signature does not hold."
     words = " ".join(digest(key)[at : at + 4] for at in range(0, 16, 4))
-    return True, f"The seal of {seal['written'][:16]} is signed by the key {words}."
+    return (
+        True,
+        f"The seal of {body.get('at', 'no time')}, digest {name}, is signed by key {words}.",
+    )
 
 
 def check_list(
@@ -142,6 +147,11 @@ def unpack(text: str) -> bytes:
 def main(where: str) -> int:
     """Print every finding of a folder or a zip file."""
     path = Path(where)
+    if not path.is_dir() and not zipfile.is_zipfile(path):
+        print(
+            f"{path} is neither a folder nor a zip file; save a record's attachments in a folder."
+        )
+        return 2
     if path.is_dir():
         names = (p for p in path.rglob("*") if p.is_file())
         files = {p.relative_to(path).as_posix(): p.read_bytes() for p in names}
@@ -151,8 +161,9 @@ def main(where: str) -> int:
     findings = list(check(files))
     for proven, sentence in findings:
         print("proven    " if proven else "NOT PROVEN", sentence)
-    print(LIMITS)
-    return 0 if all(proven for proven, _ in findings) else 1
+    good = all(proven for proven, _ in findings)
+    print(LIMITS if good else NOT_PROVEN)
+    return 0 if good else 1
 
 
 if __name__ == "__main__":

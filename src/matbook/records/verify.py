@@ -7,7 +7,7 @@ from pathlib import Path
 from matbook.errors import FileRefused, NotProven
 from matbook.records.bundle import unbundle
 from matbook.records.pdf import attachments_of, check_pdf_signature
-from matbook.records.verifier import LIMITS, Finding, check
+from matbook.records.verifier import LIMITS, NOT_PROVEN, Finding, check
 
 LARGEST = 2 * 1024**3
 
@@ -17,11 +17,15 @@ class Verdict:
     """Every finding, point by point, and what no check of this kind can show."""
 
     findings: tuple[Finding, ...]
-    limits: str = LIMITS
 
     @property
     def proven(self) -> bool:
         return all(proven for proven, _ in self.findings)
+
+    @property
+    def limits(self) -> str:
+        """What follows from the findings, and what does not."""
+        return LIMITS if self.proven else NOT_PROVEN
 
 
 def verify_file(path: Path) -> Verdict:

@@ -20,7 +20,9 @@ Runs = dict[str, list[list[Any]]]
 """Device -> runs of its chain: first number, last number, hash of the last."""
 
 
-def seal_body(entries: Sequence[Entry], shift: str, before: str, public_key: str) -> dict[str, Any]:
+def seal_body(
+    entries: Sequence[Entry], shift: str, before: str, public_key: str, at: str
+) -> dict[str, Any]:
     """The body of a seal over everything here, still without its signature.
 
     Args:
@@ -28,6 +30,7 @@ def seal_body(entries: Sequence[Entry], shift: str, before: str, public_key: str
         shift: The shift being closed.
         before: Hash of the seal before; empty for the first.
         public_key: Of the installation that will sign.
+        at: When, by the installation's clock.
     """
     listed = sealed_list(covered(entries, shift))
     body: dict[str, Any] = {
@@ -35,6 +38,7 @@ def seal_body(entries: Sequence[Entry], shift: str, before: str, public_key: str
         "count": len(listed.splitlines()),
         "list": hashlib.sha256(listed.encode()).hexdigest(),
         "key": public_key,
+        "at": at,
     }
     return body | ({"before": before} if before else {})
 

@@ -50,6 +50,9 @@ def _arguments(call: Call, plan: Plan, language: str) -> dict[str, str]:
     found: dict[str, str] = {}
     for name, value in call.says.items():
         found[name] = _argument(plan, name, value, call.says, language)
+    for name, (argument, code) in WHERE_KNOWN.items():
+        if argument in found:
+            found[name] = say(code, language, **found) if found[argument] else ""
     if call.limit is not None:
         found["limit"] = limit_words(call.limit, language)
     if "pct" in call.says:
@@ -61,13 +64,16 @@ def _arguments(call: Call, plan: Plan, language: str) -> dict[str, str]:
         side = call.says["side"] if call.says["side"] != "within" else "max"
         found["beyond"] = say(f"beyond.{side}", language)
         unit = call.limit.unit if call.limit else ""
-        found["by"] = f"{fixed(abs(beyond), _places(call))} {sign(unit)}".rstrip()
+        found["by"] = f"{_by(call, abs(beyond))} {sign(unit)}".rstrip()
     return found
 
 
-def _places(call: Call) -> int:
+def _by(call: Call, beyond: float) -> str:
+    """How far beyond a limit at the digits it prints; at one more where that would be nothing."""
     number = call.limit.number if call.limit else "0"
-    return len(number.partition(".")[2])
+    digits = len(number.partition(".")[2])
+    text = fixed(beyond, digits)
+    return text if any(digit in text for digit in "123456789") else fixed(beyond, digits + 1)
 
 
 def _argument(
@@ -113,6 +119,12 @@ def _count(display: Display, per: str, number: float) -> str:
         return f"{fixed(number / 60, 0)} min"
     return display.show("mass" if per == "mass" else "length", number, 0)
 
+
+WHERE_KNOWN: Final[Mapping[str, tuple[str, str]]] = {
+    "at": ("station", "at.station"),
+    "thickness": ("thickness_m", "thickness.if-even"),
+}
+"""Parts of a sentence that fall away where what they tell of isn't known."""
 
 CHOICES: Final[Mapping[str, str]] = {
     "reason": "stop",

@@ -1,5 +1,6 @@
 """The state of a shift at a given moment: each subject worked out only when somebody looks."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -135,7 +136,13 @@ class View:
     # Figures by name, for whoever wants to open one
 
     def figures(self) -> Iterator[tuple[str, Figure]]:
-        """Every figure of the shift, by a name that stays."""
+        """Every figure of the shift by name; where loads share a number, the next ones as #2 ..."""
+        counts = Counter[str]()
+        for name, found in self._figures():
+            counts[name] += 1
+            yield name if counts[name] == 1 else f"{name}#{counts[name]}", found
+
+    def _figures(self) -> Iterator[tuple[str, Figure]]:
         for load in self.loads:
             net = load.net()
             if net is not None:

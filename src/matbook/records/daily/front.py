@@ -18,6 +18,7 @@ from matbook.records.daily.blocks import (
     table,
 )
 from matbook.records.daily.sheet import Sheet
+from matbook.seal.keys import fingerprint
 from matbook.shift.calls import Call
 from matbook.shift.display import clock, minutes, signed
 from matbook.shift.speak import spoken
@@ -128,7 +129,10 @@ def _status(sheet: Sheet) -> Block:
     if sheet.seal is not None:
         return paragraph(
             sheet.say(
-                "record.sealed", at=sheet.time(sheet.seal.at), digest=grouped(sheet.seal.hash)
+                "record.sealed",
+                at=str(sheet.seal.body["at"]).replace("T", " "),
+                digest=grouped(sheet.seal.hash),
+                key=fingerprint(str(sheet.seal.body["key"])),
             )
         )
     closed = sheet.view.facts.of("shift-close")

@@ -34,7 +34,12 @@ def standing(sheet: Sheet) -> list[Any]:
         section(sheet.say("record.devices"), [_devices(sheet)]),
         section(
             sheet.say("record.trust"),
-            [paragraph(sheet.say(f"record.trust.{n}")) for n in (1, 2, 3, 4)],
+            [
+                *(paragraph(sheet.say(f"record.trust.{n}")) for n in (1, 2, 3, 4)),
+                paragraph(sheet.say("record.trust.before", shift=sheet.view.carry.shift))
+                if sheet.view.carry.shift
+                else None,
+            ],
         ),
         section(sheet.say("record.signatures"), [_signatures(sheet)]),
     ]
@@ -298,8 +303,12 @@ def _signatures(sheet: Sheet) -> Block:
         {
             "name": fact.text("name"),
             "role": sheet.say(f"signs.{fact.text('of')}"),
-            "signed": f"{fact.at:%Y-%m-%d} {clock(fact.at)}"
-            + (f" · {fact.text('words')}" if fact.text("words") else ""),
+            "signed": sheet.say(
+                "record.signed",
+                at=f"{fact.at:%Y-%m-%d} {sheet.time(fact.at)}",
+                device=fact.entry.device,
+                words=fact.text("words") or sheet.say(f"signs.{fact.text('of')}"),
+            ),
         }
         for fact in sheet.view.facts.of("signature")
     ]
@@ -307,7 +316,7 @@ def _signatures(sheet: Sheet) -> Block:
     lines += [
         {"name": person.name, "role": sheet.say(f"role.{person.role}"), "signed": ""}
         for person in sheet.plan.people.values()
-        if person.role == "supervisor" and person.id not in have
+        if person.role in ("inspector", "supervisor") and person.id not in have
     ]
     block: Block = {"kind": "sign", "lines": lines}
     return block

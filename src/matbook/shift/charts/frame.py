@@ -34,10 +34,12 @@ class Frame:
     y: Scale
     apart: Apart
 
-    def label(self, x: float, y: float, words: str, *, bold: bool = False) -> None:
-        """A label at a place of the drawing, left out where it would cover another."""
-        if self.apart.room(x, y, words, 9):
+    def label(self, x: float, y: float, words: str, *, bold: bool = False) -> bool:
+        """A label at a place of the drawing; left out, and False, where it would cover another."""
+        room = self.apart.room(x, y, words, 9)
+        if room:
             self.drawing.text(x, y, words, size=9, anchor="middle", bold=bold)
+        return room
 
 
 def frame(

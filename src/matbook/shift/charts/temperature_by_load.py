@@ -39,7 +39,8 @@ def temperature_by_load(view: View, language: str = "en") -> Chart | None:
         x, y = drawn.x(float(n)), drawn.y(value)
         if load.id in beyond:
             drawn.drawing.diamond(x, y)
-            drawn.drawing.text(x + 8, y + 3, load.label, size=9, bold=True)
+            if not drawn.label(x, y - 8, load.label, bold=True):
+                drawn.label(x, y + 15, load.label, bold=True)
         else:
             drawn.drawing.dot(x, y, hollow=_skin_only(load))
     words = {

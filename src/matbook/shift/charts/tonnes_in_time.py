@@ -41,6 +41,8 @@ def tonnes_in_time(view: View, language: str = "en") -> Chart | None:
         for stop in line.stops:
             began = (stop.started - start).total_seconds()
             ended = began + stop.lasted(view.now).total_seconds()
+            if ended < 0.0 or began > drawn.x.high:
+                continue
             left, right = drawn.x(max(0.0, began)), drawn.x(min(drawn.x.high, ended))
             drawn.drawing.bar(left, foot - 8, right - left, 8, VERMILION)
             drawn.label((left + right) / 2, foot - 12, minutes(stop.lasted(view.now)))
