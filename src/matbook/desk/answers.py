@@ -4,10 +4,12 @@ An answer whose computation this version does not have says so; it never shows �
 missing data.
 """
 
+from collections.abc import Set
 from dataclasses import dataclass
 from typing import Literal
 
 from matbook.shift.display import Display, clock, minutes, signed, written
+from matbook.shift.loads import Load
 from matbook.shift.view import View
 from matbook.words import say
 
@@ -40,8 +42,7 @@ def _not_yet(name: str, language: str) -> Answer:
     return Answer(name, "—", (say(f"answer.{name}.not-yet", language),), "unknown")
 
 
-def _worst(view: View, *codes: str) -> State:
-    grades = {call.grade for call in view.calls if call.code.startswith(codes)}
+def _gravest(grades: Set[str]) -> State:
     return "act" if "act" in grades else "watch" if "watch" in grades else "fine"
 
 
@@ -56,18 +57,27 @@ def _this_load(view: View, language: str) -> Answer:
         line += f" · {Display(view.plan.job.units).show('load', load.net_kg)}"
     if age is not None:
         line += f" · {say('answer.load.age', language, age=minutes(age))}"
-    own = {call.grade for call in view.calls if call.subject == load.id}
-    state: State = "act" if "act" in own else "watch" if "watch" in own else "fine"
+    state = _gravest({call.grade for call in view.calls if load.id in call.entries})
+    if state == "fine" and not _probed(load):
+        state = "unknown"
     number = written(temp) if temp else say("answer.load.no-temp", language)
     decision = say(f"decision.{load.decision}", language)
-    return Answer("load", number, (line, decision), state if temp else "unknown")
+    return Answer("load", number, (line, decision), state)
+
+
+def _probed(load: Load) -> bool:
+    """Whether the temperature can be set against a limit: infrared sees the skin alone."""
+    return load.looked_at is not None and load.looked_at.text("temp_how") != "infrared"
 
 
 def _yield(view: View, language: str) -> Answer:
-    found = view.shift_yield
-    if found is None or found.deviation is None:
+    found, display = view.shift_yield, Display(view.plan.job.units)
+    if found is None:
         return Answer("yield", "—", (say("answer.yield.none", language),), "unknown")
-    display = Display(view.plan.job.units)
+    if found.deviation is None:
+        mass = display.show("mass", found.total.mass_kg)
+        line = say("answer.yield.unplanned", language, mass=mass)
+        return Answer("yield", display.show("spread", found.rate.value), (line,), "unknown")
     low, high = found.deviation.low or 0.0, found.deviation.high or 0.0
     lines = [
         say(
@@ -84,27 +94,29 @@ def _yield(view: View, language: str) -> Answer:
             code = "answer.yield.short" if short > 0 else "answer.yield.left"
             lift = view.plan.lifts[finish.lift].name
             lines.append(say(code, language, lift=lift, mass=display.show("mass", abs(short))))
-    return Answer(
-        "yield", f"{signed(found.deviation.value, 1)} %", tuple(lines), _worst(view, "yield.")
-    )
+    state = _gravest({call.grade for call in view.calls if call.code.startswith("yield.")})
+    return Answer("yield", f"{signed(found.deviation.value, 1)} %", tuple(lines), state)
 
 
 def _paver(view: View, language: str) -> Answer:
     """Until the haul is computed, where the paver stands and how it moved."""
-    display = Display(view.plan.job.units)
-    lines = []
-    number, state = "—", "unknown"
+    display, pavers = Display(view.plan.job.units), view.plan.pavers
+    lines: list[str] = []
+    stands: list[str] = []
+    moves: list[str] = []
     for line in view.pavers:
+        name = pavers[line.paver].name if line.paver in pavers else line.paver
         standing, pace = line.standing, line.pace_m_s(view.now)
         if standing is not None:
-            number, state = minutes(standing.lasted(view.now)), "watch"
+            stands.append(minutes(standing.lasted(view.now)))
             reason = say(f"stop.{standing.reason}", language)
-            lines.append(say("answer.haul.stands", language, paver=line.paver, reason=reason))
-        elif pace is not None:
-            number = display.show("pace", pace)
-            lines.append(say("answer.haul.pace", language, paver=line.paver, pace=number))
+            lines.append(say("answer.haul.stands", language, paver=name, reason=reason))
+        elif pace is not None and line.working:
+            moves.append(display.show("pace", pace))
+            lines.append(say("answer.haul.pace", language, paver=name, pace=moves[-1]))
     lines.append(say("answer.haul.not-yet", language))
-    return Answer("haul", number, tuple(lines), "watch" if state == "watch" else "unknown")
+    number = next(iter((*stands, *moves)), "—")
+    return Answer("haul", number, tuple(lines), "watch" if stands else "unknown")
 
 
 def _density(view: View, language: str) -> Answer:

@@ -73,13 +73,20 @@ def _entry(facts: Facts, entry: Entry) -> Iterator[Call]:
             first.id if first else entry.id,
             "watch",
             entry.at,
-            says,
+            says | {"versions": _versions(first, entry) if first else ""},
             entries=(entry.id, *((first.id,) if first else ())),
         )
     elif state == "stands" and entry.strikes and facts.find(entry.strikes) is None:
         yield Call("book.strike-waits", entry.id, "note", entry.at, says, entries=(entry.id,))
     if entry.written - entry.at < -CLOCK_AHEAD:
         yield Call("book.clock", entry.device, "note", entry.at, says, entries=(entry.id,))
+
+
+def _versions(first: Entry, other: Entry) -> str:
+    """Where two versions of one observation differ, field by field, what counts standing first."""
+    names = [n for n in {**first.body, **other.body} if first.body.get(n) != other.body.get(n)]
+    names = [name for name in names if name != "note"]
+    return "; ".join(f"{n} {first.body.get(n, '—')} or {other.body.get(n, '—')}" for n in names)
 
 
 def _writer(facts: Facts, entry: Entry) -> Iterator[Call]:

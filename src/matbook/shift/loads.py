@@ -18,6 +18,9 @@ KINDS = ("load",)
 SAME_MASS_KG = 1.0
 """Net masses this close are the same printed number, whatever unit it was written in."""
 
+SAME_TIME = timedelta(minutes=5)
+"""A clock at the plant and one at the road may stand this far apart."""
+
 
 @dataclass(frozen=True, slots=True)
 class Load:
@@ -124,6 +127,9 @@ class Load:
                 ours, theirs = self.fact.text(name), other.text(name)
                 if ours and theirs and ours != theirs:
                     found.append((name, ours, theirs))
+            ours_at, theirs_at = self.fact.moment("loaded"), other.moment("loaded")
+            if ours_at and theirs_at and abs(ours_at - theirs_at) > SAME_TIME:
+                found.append(("loaded", f"{ours_at:%H:%M}", f"{theirs_at:%H:%M}"))
             ours_kg, theirs_kg = fact_net(self.fact), fact_net(other)
             if _apart(ours_kg, theirs_kg):
                 found.append(("net", _weighed(self.fact), _weighed(other)))

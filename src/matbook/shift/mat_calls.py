@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
+from itertools import groupby
 
 from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
@@ -11,7 +12,7 @@ from matbook.shift.facts import Facts
 from matbook.shift.laid import Strip
 from matbook.shift.measured import MEASURES, readings
 from matbook.shift.pavers import Stop, lines
-from matbook.shift.places import unreadable
+from matbook.shift.places import label, unreadable
 from matbook.shift.yields import Row, Yield, by_course, of_shift, rows
 
 
@@ -25,11 +26,13 @@ def calls(
         for stop in line.stops:
             yield from _stop(facts, stop, now)
     yield from _due(checks, now)
+    yield from _markings(facts)
     yield from facts.watched("stations", lambda entry: tuple(_stations(facts, entry)))
 
 
 def _yields(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
     """Per load and running windows speak for the latest piece only; totals for all."""
+    yield from _was_beyond(facts, rows(facts, restarts))
     for row in _latest(rows(facts, restarts)):
         for one in (row.own, row.last):
             if one is not None:
@@ -41,6 +44,35 @@ def _yields(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
     whole = of_shift(facts, restarts)
     if whole is not None:
         yield from _yield(facts, whole, "shift", rows(facts, restarts)[-1].piece.at, None)
+
+
+def _was_beyond(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:
+    """Stretches where the last five loads stood beyond a limit, and do no longer."""
+    latest = {row.piece.part.fact.id for row in _latest(all_rows)}
+    for _, group in groupby(all_rows, key=lambda r: (r.piece.run, bool(r.last and r.last.beyond))):
+        stretch = list(group)
+        first, last = stretch[0], stretch[-1]
+        if not (first.last and first.last.beyond) or last.piece.part.fact.id in latest:
+            continue
+        found = [row.last.deviation.value for row in stretch if row.last and row.last.deviation]
+        worst = max(found, key=abs)
+        lane, lift, _ = first.piece.strip
+        says = {
+            "pct": worst,
+            "from": label(facts.plan_at(first.piece.at), lane, first.piece.from_m),
+            "to_station": label(facts.plan_at(last.piece.at), lane, last.piece.to_m),
+            "until": f"{last.piece.at:%H:%M}",
+        }
+        yield beyond(
+            first.last.beyond[0],
+            facts.plan_at(first.piece.at),
+            "yield.was",
+            "watch",
+            f"{lane}/{lift}/{first.piece.part.load.id}",
+            first.piece.at,
+            tuple(row.piece.part.fact.id for row in stretch),
+            **says,
+        )
 
 
 def _latest(all_rows: tuple[Row, ...]) -> list[Row]:
@@ -101,6 +133,15 @@ def _stop(facts: Facts, stop: Stop, now: datetime) -> Iterator[Call]:
             tell = tuple(person.id for person in people_to_tell(plan, limit))
             grade = limit.grade if stop.ended is None else "note"
             yield Call(code, stop.id, grade, stop.started, says, limit, tell, (stop.id,))
+
+
+def _markings(facts: Facts) -> Iterator[Call]:
+    """What traffic should meet and, by the last look at each item, does not."""
+    latest = {fact.text("item"): fact for fact in facts.of("markings")}
+    for item, fact in latest.items():
+        if fact.text("state") != "present":
+            says = {"item": item, "state": fact.text("state")}
+            yield Call("markings.not-present", fact.id, "watch", fact.at, says, entries=(fact.id,))
 
 
 def _stations(facts: Facts, entry: Entry) -> Iterator[Call]:

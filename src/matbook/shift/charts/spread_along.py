@@ -1,8 +1,10 @@
 """Spread along the road: every load as a segment, the last five as a line, the planned spread."""
 
+from collections.abc import Callable
+
 from matbook.engine.units import convert
 from matbook.plan.judge import limits_for
-from matbook.shift.charts.drawing import BLUE, VERMILION, ticks
+from matbook.shift.charts.drawing import ticks
 from matbook.shift.charts.frame import Chart, Frame, frame, padded
 from matbook.shift.display import MEASURES, Display, sign
 from matbook.shift.view import View
@@ -10,6 +12,9 @@ from matbook.shift.yields import Course, Row
 from matbook.words import say
 
 FOOT_M = 0.3048
+
+Spread = Callable[[float], float]
+"""From kg/m2 to the unit of the chart."""
 
 
 def spread_along(view: View, course: Course, language: str = "en") -> Chart | None:
@@ -24,8 +29,9 @@ def spread_along(view: View, course: Course, language: str = "en") -> Chart | No
     def spread(value: float) -> float:
         return convert(value, "kg/m2", unit)
 
-    band = _band(view, course, target)
-    values = [spread(v) for row in rows for v in _values(row)] + [spread(v) for v in band]
+    shares = _shares(view, course)
+    values = [spread(v) for row in rows for v in _values(row)]
+    values += [spread(_planned(row) * share) for row in rows for share in (1.0, *shares)]
     stations = [at for row in rows for at in (row.piece.from_m, row.piece.to_m)]
     stationing = view.plan.road_of(lane).stationing
     foot = view.plan.job.units == "us"
@@ -42,9 +48,9 @@ def spread_along(view: View, course: Course, language: str = "en") -> Chart | No
         say("chart.spread.y", language, unit=sign(unit)),
         say("chart.station.x", language),
     )
-    _plan_lines(drawn, spread(target), [spread(v) for v in band])
     for row in rows:
-        _segment(drawn, row, spread(row.own.rate.value), band=[spread(v) for v in band])
+        _plan_lines(drawn, row, spread, shares)
+        _segment(drawn, row, spread(row.own.rate.value))
     _running(drawn, rows, spread)
     display = Display(view.plan.job.units)
     words = {
@@ -63,47 +69,41 @@ def spread_along(view: View, course: Course, language: str = "en") -> Chart | No
     )
 
 
-def _band(view: View, course: Course, target: float) -> list[float]:
-    """The planned spread, and the limits on the last five about it."""
+def _planned(row: Row) -> float:
+    """The spread that was planned where a piece lies [kg/m2]."""
+    return row.own.total.planned_kg / row.own.total.area_m2
+
+
+def _shares(view: View, course: Course) -> list[float]:
+    """The limits on the last five, as shares of the planned spread."""
     lane, lift = course
-    found = [target]
-    for limit in limits_for(view.plan, "yield.last", lift=lift, lane=lane):
-        share = float(limit.number) / 100
-        found += [target * (1 - share), target * (1 + share)]
-    return found
+    limits = limits_for(view.plan, "yield.last", lift=lift, lane=lane)
+    return [1 + way * float(limit.number) / 100 for limit in limits for way in (-1, 1)]
 
 
 def _values(row: Row) -> list[float]:
     return [row.own.rate.value, *([row.last.rate.value] if row.last else [])]
 
 
-def _plan_lines(drawn: Frame, target: float, band: list[float]) -> None:
-    left, right = drawn.x.start, drawn.x.end
-    for value in band:
-        solid = value == target
+def _plan_lines(drawn: Frame, row: Row, spread: Spread, shares: list[float]) -> None:
+    """The planned spread and its limits over one piece: they step where the plan was changed."""
+    left, right = drawn.x(row.piece.from_m), drawn.x(row.piece.to_m)
+    for share in (1.0, *shares):
+        y = drawn.y(spread(_planned(row) * share))
+        solid = share == 1.0
         drawn.drawing.line(
-            left,
-            drawn.y(value),
-            right,
-            drawn.y(value),
-            width=1.4 if solid else 0.8,
-            dash="" if solid else "5 3",
+            left, y, right, y, width=1.4 if solid else 0.8, dash="" if solid else "5 3"
         )
 
 
-def _segment(drawn: Frame, row: Row, value: float, band: list[float]) -> None:
-    """One load from station to station; vermilion and taller beyond the band."""
+def _segment(drawn: Frame, row: Row, value: float) -> None:
+    """One load from station to station."""
     left, right = sorted((drawn.x(row.piece.from_m), drawn.x(row.piece.to_m)))
-    beyond = len(band) > 1 and not min(band) <= value <= max(band)
-    height = 6.0 if beyond else 4.0
-    fill = VERMILION if beyond else BLUE
-    drawn.drawing.bar(left + 0.4, drawn.y(value) - height / 2, right - left - 0.8, height, fill)
-    if beyond:
-        drawn.label((left + right) / 2, drawn.y(value) - 6, row.piece.part.load.label)
+    drawn.drawing.bar(left + 0.4, drawn.y(value) - 2, right - left - 0.8, 4)
 
 
-def _running(drawn: Frame, rows: list[Row], spread: object) -> None:
-    assert callable(spread)
+def _running(drawn: Frame, rows: list[Row], spread: Spread) -> None:
+    """The last five as a line, broken where its window begins again; a diamond beyond a limit."""
     run: list[tuple[float, float]] = []
     before: Row | None = None
     for row in rows:
@@ -111,6 +111,9 @@ def _running(drawn: Frame, rows: list[Row], spread: object) -> None:
             drawn.drawing.path(run, width=2.2)
             run = []
         if row.last is not None:
-            run.append((drawn.x(row.piece.to_m), drawn.y(spread(row.last.rate.value))))
+            point = drawn.x(row.piece.to_m), drawn.y(spread(row.last.rate.value))
+            run.append(point)
+            if row.last.beyond:
+                drawn.drawing.diamond(*point)
         before = row
     drawn.drawing.path(run, width=2.2)

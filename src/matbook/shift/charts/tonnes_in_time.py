@@ -1,12 +1,13 @@
 """Mass taken against time: how the delivery went, with every stop of a paver under it."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from math import fsum
 
 from matbook.engine.units import convert
 from matbook.shift.charts.drawing import VERMILION
 from matbook.shift.charts.frame import BOTTOM, Chart, frame, hours
 from matbook.shift.display import MEASURES, Display, clock, minutes, sign
+from matbook.shift.loads import Load
 from matbook.shift.view import View
 from matbook.words import say
 
@@ -23,7 +24,7 @@ def tonnes_in_time(view: View, language: str = "en") -> Chart | None:
     drawn = frame(
         (0.0, (end - start).total_seconds()),
         (0.0, convert(total, "kg", unit) * 1.08),
-        lambda seconds: clock(start + timedelta(seconds=seconds)),
+        lambda seconds: clock(_shown(start + timedelta(seconds=seconds), taken)),
         [(at - start).total_seconds() for at in hours(start, end)],
         say("chart.tonnes.y", language, unit=sign(unit)),
         say("chart.time.x", language),
@@ -61,3 +62,9 @@ def tonnes_in_time(view: View, language: str = "en") -> Chart | None:
         say("chart.tonnes.alt", language, **words),
         say("chart.tonnes.caption", language, **words),
     )
+
+
+def _shown(at: datetime, taken: list[Load]) -> datetime:
+    """A moment on the clock that people had then: by the offset of the last load before it."""
+    offsets = [load.at.tzinfo for load in taken if load.at <= at]
+    return at.astimezone(offsets[-1]) if offsets else at

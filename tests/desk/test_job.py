@@ -1,0 +1,89 @@
+"""A job's book: its shifts in order, each with what the one before handed on."""
+
+import pytest
+
+from matbook.desk.job import JobBook
+from matbook.errors import NotFound
+from matbook.shift.carry import NOTHING
+from tests.scribe import SHIFT
+from tests.shift.site import NEXT, Site, clock, on
+
+DAY = 24 * 60
+
+
+def two_days() -> Site:
+    site = Site()
+    site.lay(["21.00 t"] * 2)
+    site.write("notice", {"to": ["cole"], "how": "spoken", "text": "Ramp short."}, 60)
+    site.load("104", DAY, place=on("E", "binder", end=150), shift=NEXT)
+    return site
+
+
+def test_shifts_stand_in_order_of_working_date_and_day_before_night() -> None:
+    names = ["ridge/2026-05-13/a/day", "ridge/2026-05-12/a/night", "ridge/2026-05-12/b/day",
+             "ridge/2026-05-12/a/day"]  # fmt: skip
+    site = Site()
+    for name in names:
+        site.write("shift-open", {}, shift=name)
+    assert JobBook(site.entries).shifts == [
+        "ridge/2026-05-12/a/day",
+        "ridge/2026-05-12/b/day",
+        "ridge/2026-05-12/a/night",
+        "ridge/2026-05-13/a/day",
+    ]
+
+
+def test_a_shift_goes_on_from_the_one_before() -> None:
+    book = JobBook(two_days().entries)
+    assert book.carry_to(SHIFT) is NOTHING
+    carry = book.carry_to(NEXT)
+    assert carry.shift == SHIFT
+    assert book.carry_to(NEXT) is carry
+    seen = book.view(NEXT, clock(DAY + 60))
+    (piece,) = seen.pieces
+    assert (piece.from_m, piece.inferred) == (100.0, True)
+    assert {call.code for call in seen.calls} >= {"ticket.missing", "notice.unanswered"}
+
+
+def test_facts_are_worked_out_once() -> None:
+    book = JobBook(two_days().entries)
+    assert book.facts(SHIFT) is book.facts(SHIFT)
+    assert len(book.facts(SHIFT).of("load")) == 2
+    assert len(book.facts(NEXT).of("load")) == 1
+
+
+def test_the_same_entries_twice_are_one_book() -> None:
+    entries = two_days().entries
+    assert len(JobBook([*entries, *entries]).entries) == len(entries)
+
+
+def test_a_shift_that_is_not_there() -> None:
+    with pytest.raises(NotFound, match="2026-05-12/a/day, .*2026-05-13/a/day"):
+        JobBook(two_days().entries).facts("ridge/2026-07-01/a/day")
+    with pytest.raises(NotFound, match="none yet"):
+        JobBook(Site().entries).facts(SHIFT)
+
+
+def test_the_latest_shift() -> None:
+    assert JobBook(two_days().entries).latest() == NEXT
+    with pytest.raises(NotFound, match="no shift yet"):
+        JobBook(Site().entries).latest()
+
+
+def test_the_latest_seal_of_a_shift() -> None:
+    site = two_days()
+    assert JobBook(site.entries).seal_of(SHIFT) is None
+    body = {"heads": {}, "count": 1, "list": "0" * 64, "key": "k", "signature": "s"}
+    for minute in (700, 600):
+        site.write("seal", body, minute, by="office")
+    site.write("seal", body, 900, by="office", shift=NEXT)
+    seal = JobBook(site.entries).seal_of(SHIFT)
+    assert seal is not None
+    assert seal.at == clock(700)
+
+
+def test_the_last_moment_that_a_shift_speaks_of() -> None:
+    site = two_days()
+    site.write("note", {"text": "forgot"}, 50, late=500)
+    assert JobBook(site.entries).last_moment(SHIFT) == clock(550)
+    assert JobBook(site.entries).last_moment(NEXT) == clock(DAY)

@@ -1,0 +1,91 @@
+"""A shift seen at a moment: what it holds, and what it says first."""
+
+from matbook.shift.calls import GRADES
+from matbook.shift.view import view
+from tests.shift.site import NAME, PLAN, Site, at, clock, on
+
+
+def test_the_last_load_is_the_latest_that_the_road_looked_at() -> None:
+    site = Site()
+    assert site.view().last_load is None
+    site.load("101", 0)
+    site.load("102", 5, decision="turned away")
+    site.load("103", 10, by="pia", witness="plant")
+    last = site.view().last_load
+    assert last is not None
+    assert last.number == "102"
+
+
+def test_the_most_urgent_stands_first_and_of_equals_the_latest() -> None:
+    site = Site()
+    site.load("101", 0, temp="120 degC")
+    site.load("102", 5, temp="101 degC")
+    site.load("103", 10, temp="121 degC")
+    site.load("104", 15, gross="37 t")
+    site.load("105", 20, temp="101 degC", decision="turned away")
+    calls = site.calls()
+    grades = [GRADES.index(call.grade) for call in calls]
+    assert grades == sorted(grades)
+    acts = [call.at for call in calls if call.grade == "act"]
+    assert acts == sorted(acts, reverse=True)
+    assert len({call.id for call in calls}) == len(calls)
+
+
+def test_calls_do_not_depend_on_who_looks_twice() -> None:
+    site = Site()
+    site.lay(["26.50 t"] * 6)
+    facts = site.facts
+    first = view(facts, clock(90)).calls
+    assert view(facts, clock(90)).calls == first
+    assert {c.id for c in view(facts, clock(95)).calls} == {c.id for c in first}
+
+
+def test_a_view_is_of_the_plan_at_its_moment() -> None:
+    site = Site()
+    change = {"path": "lifts/binder/spread", "old": "120 kg/m2", "new": "125 kg/m2"}
+    site.write("plan", change, 60, why="agreed", by="greta")
+    assert site.view(59).plan.lifts["binder"].spread_kg_m2 == 120.0
+    assert site.view(60).plan.lifts["binder"].spread_kg_m2 == 125.0
+
+
+def test_what_one_look_gives_is_there_by_name() -> None:
+    site = Site()
+    site.lay(["21.00 t"] * 6)
+    site.write("paver", {"event": "start"}, 0, place=at(0))
+    site.write("loose-depth", {"depth": "62 mm"}, 5, place=at(30))
+    seen = site.view()
+    assert (len(seen.loads), len(seen.accounts), len(seen.pieces), len(seen.rows)) == (6, 6, 6, 6)
+    assert [n.plant for n in seen.numberings] == ["north"]
+    assert [line.paver for line in seen.pavers] == ["P1"]
+    assert len(seen.readings("loose-depth")) == 1
+    assert seen.fronts == {("E", "binder"): 300.0}
+    assert seen.matters == ()
+    assert {item.check.id for item in seen.due} == {"delivery", "depth", "slope", "weather", "edge"}
+
+
+def test_figures_of_a_mix_without_a_density_have_no_thickness() -> None:
+    site = Site(PLAN.replace('density = "2400 kg/m3"\n', ""))
+    site.lay(["21.00 t"])
+    assert not [name for name, _ in site.view().figures() if name.endswith("thickness")]
+
+
+def test_figures_where_nothing_was_planned_have_no_deviation() -> None:
+    site = Site()
+    site.load("101", place=on("E", "level", 700, 750))
+    names = [name for name, _ in site.view().figures()]
+    assert "yield.load/E/level/101/rate" in names
+    assert not [name for name in names if name.endswith("deviation")]
+
+
+def test_a_shift_without_a_load_has_only_what_is_left_to_do() -> None:
+    names = [name for name, _ in Site().view().figures()]
+    assert names == ["finish.mass/binder", "finish.rate/binder", "finish.mass/surface",
+                     "finish.rate/surface"]  # fmt: skip
+    assert Site().view().facts.shift == NAME
+
+
+def test_a_lift_that_is_done_has_no_figures_to_finish_it() -> None:
+    site = Site()
+    site.load("101", mix="ac8", net="16.80 t", place=on("E", "surface", 1950, 2000))
+    names = [name for name, _ in site.view().figures()]
+    assert not [name for name in names if name.startswith("finish.") and "surface" in name]
