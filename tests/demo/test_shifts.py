@@ -39,6 +39,8 @@ CALLS: Final = {
         "notice.answered-open": 1,
         "book.contested": 1,
         "book.disagreement": 1,
+        "yield.was": 1,
+        "markings.not-present": 1,
         "instrument.overdue": 1,
         # for a reader to know
         "load.temperature": 2,
@@ -49,6 +51,8 @@ CALLS: Final = {
     NIGHT: {
         "load.overweight": 1,
         "load.age": 1,
+        "load.differs": 1,
+        "markings.not-present": 1,
         "instrument.overdue": 1,
         "reading.beyond": 1,
         "notice.unanswered": 1,

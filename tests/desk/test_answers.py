@@ -1,5 +1,7 @@
 """The six standing answers: a number that leads, and never “fine” on missing data."""
 
+from typing import Any
+
 import pytest
 
 from matbook.desk.answers import Answer, answers
@@ -25,7 +27,7 @@ def test_on_an_empty_shift_nothing_is_fine() -> None:
 # This load
 
 
-def load(**body: str | None) -> Answer:
+def load(**body: Any) -> Answer:
     site = Site()
     site.load("101", 60, place=on("E", "binder", 0, 50), **body)
     return answer(site, "load")
@@ -34,7 +36,7 @@ def load(**body: str | None) -> Answer:
 def test_the_load_leads_with_its_temperature_as_typed() -> None:
     found = load(temp="141.5 degC", loaded=moment(0))
     assert (found.number, found.state) == ("141.5 °C", "fine")
-    assert found.lines == ("Load 101, truck 11 · 21.00 t · 60 min from the plant", "Taken")
+    assert found.lines == ("No. 101 · truck 11 · 21.00 t · 60 min old", "Taken")
 
 
 @pytest.mark.parametrize(
@@ -56,7 +58,7 @@ def test_the_state_of_the_load(body: dict[str, str], state: str) -> None:
 def test_a_load_that_was_not_measured_says_so() -> None:
     found = load(net=None, truck=None)
     assert found.number == "not measured"
-    assert found.lines[0] == "Load 101, truck —"
+    assert found.lines[0] == "No. 101 · truck —"
 
 
 def test_a_repeated_number_is_this_loads_matter_too() -> None:

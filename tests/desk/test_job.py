@@ -58,7 +58,7 @@ def test_the_same_entries_twice_are_one_book() -> None:
 
 
 def test_a_shift_that_is_not_there() -> None:
-    with pytest.raises(NotFound, match="2026-05-12/a/day, .*2026-05-13/a/day"):
+    with pytest.raises(NotFound, match=r"2026-05-12/a/day, .*2026-05-13/a/day"):
         JobBook(two_days().entries).facts("ridge/2026-07-01/a/day")
     with pytest.raises(NotFound, match="none yet"):
         JobBook(Site().entries).facts(SHIFT)
@@ -83,7 +83,25 @@ def test_the_latest_seal_of_a_shift() -> None:
 
 
 def test_the_last_moment_that_a_shift_speaks_of() -> None:
+    """A seal, and what was written later, speak of no later moment."""
     site = two_days()
+    body = {"heads": {}, "count": 1, "list": "0" * 64, "key": "k", "signature": "s"}
+    site.write("seal", body, 700, by="office")
     site.write("note", {"text": "forgot"}, 50, late=500)
-    assert JobBook(site.entries).last_moment(SHIFT) == clock(550)
+    assert JobBook(site.entries).last_moment(SHIFT) == clock(60)
     assert JobBook(site.entries).last_moment(NEXT) == clock(DAY)
+
+
+def test_a_shift_with_nothing_but_a_seal_ends_with_it() -> None:
+    site = Site()
+    body = {"heads": {}, "count": 0, "list": "0" * 64, "key": "k", "signature": "s"}
+    site.write("seal", body, 700, by="office")
+    assert JobBook(site.entries).last_moment(SHIFT) == clock(700)
+
+
+def test_a_shift_whose_name_cannot_be_read_hides_no_other() -> None:
+    site = two_days()
+    site.write("note", {"text": "x"}, shift="monday")
+    book = JobBook(site.entries)
+    assert book.shifts == [SHIFT, NEXT]
+    assert book.carry_to(NEXT).shift == SHIFT

@@ -61,7 +61,8 @@ id = "ac16"
 name = "AC 16 binder"
 density = "2400 kg/m3"
 temperatures = [
-    { stage = "delivery", low = "115 degC", high = "180 degC", grade = "act", clause = "4.1", tell = ["plant"] },
+    { stage = "delivery", low = "115 degC", grade = "act", clause = "4.1", tell = ["plant"] },
+    { stage = "delivery", high = "180 degC", grade = "act", clause = "4.1", tell = ["plant"] },
     { stage = "laydown", low = "110 degC", grade = "watch" },
 ]
 [[mixes]]
@@ -219,9 +220,11 @@ first = 1
 """
 
 
-def limit(id: str, quantity: str, side: str, number: str, unit: str, grade: str, tell: str) -> str:
+def limit(
+    name: str, quantity: str, side: str, number: str, unit: str, grade: str, tell: str
+) -> str:
     return (
-        f'[[limits]]\nid = "{id}"\nquantity = "{quantity}"\nside = "{side}"\nnumber = "{number}"\n'
+        f'[[limits]]\nid = "{name}"\nquantity = "{quantity}"\nside = "{side}"\nnumber = "{number}"\n'
         f'unit = "{unit}"\ngrade = "{grade}"\ntell = ["{tell}"]\n'
     )
 

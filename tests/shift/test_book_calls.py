@@ -82,6 +82,9 @@ def test_how_much_later_an_entry_was_written() -> None:
     assert written_later(site.write("note", {"text": "x"}, 0, late=30)) is None
     late = site.write("note", {"text": "x"}, 0, late=31)
     assert written_later(late) == timedelta(minutes=31)
+    assert written_later(site.load("101", late=600, by="pia", witness="plant")) is None
+    body = {"heads": {}, "count": 1, "list": "0" * 64, "key": "k", "signature": "s"}
+    assert written_later(site.write("seal", body, 5, by="office", late=600)) is None
 
 
 # Writers
@@ -133,6 +136,17 @@ def test_an_entry_that_does_not_fit_the_one_before() -> None:
     site.write("note", {"text": "two"}, 6)
     call = site.call("book.break")
     assert (call.subject, call.says["count"]) == ("phone-ana", 1)
+
+
+def test_each_devices_chain_as_far_as_the_shift_shows_it() -> None:
+    site = Site()
+    site.write("note", {"text": "one"}, 5)
+    site.write("note", {"text": "two"}, 6, by="wyn")
+    found = site.facts.chains()
+    assert {device: chain.count for device, chain in found.items()} == {
+        "phone-ana": 2, "phone-wyn": 1,
+    }  # fmt: skip
+    assert all(chain.whole for chain in found.values())
 
 
 # The plan

@@ -4,7 +4,7 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given
@@ -179,10 +179,26 @@ def chart_of(site: Site) -> ET.Element:
     return drawn(chart)
 
 
-def test_every_load_is_a_segment_and_those_beyond_the_limits_stand_out() -> None:
+def diamonds(root: ET.Element) -> list[ET.Element]:
+    return [path for path in root.iter(f"{SVG}path") if path.attrib["fill"] == VERMILION]
+
+
+def test_every_load_is_a_segment_and_a_running_mean_beyond_its_limit_stands_out() -> None:
+    """27.9 t are 32.9 % over: one in five makes 6.6 %, so four of them take eight windows beyond."""
     root = chart_of(day())
-    assert (len(bars(root, BLUE)), len(bars(root, VERMILION))) == (36, 4)
-    assert "121" in labels(root)
+    assert len(bars(root, BLUE)) == 40
+    assert len(diamonds(root)) == 8
+
+
+def test_the_plan_steps_where_it_was_changed() -> None:
+    site = Site()
+    change = {"path": "lifts/binder/spread", "old": "120 kg/m2", "new": "110 kg/m2"}
+    site.write("plan", change, 15, why="agreed", by="greta")
+    site.lay(["21.00 t"] * 4)
+    lines = chart_of(site).iter(f"{SVG}line")
+    planned = [float(line.attrib["y1"]) for line in lines if line.attrib["stroke-width"] == "1.4"]
+    assert len(planned) == 4
+    assert planned[0] == planned[1] < planned[2] == planned[3]
 
 
 def test_segments_lie_from_station_to_station() -> None:
@@ -218,8 +234,10 @@ def test_paving_against_the_stations_is_drawn_in_the_direction_of_paving() -> No
 def test_without_a_limit_nothing_stands_out() -> None:
     plan = re.sub(r'\[\[limits\]\]\nid = "yield-last".*?(?=\[\[)', "", PLAN, flags=re.DOTALL)
     site = Site(plan)
-    site.lay(["21.00 t", "27.90 t"])
-    assert bars(chart_of(site), VERMILION) == []
+    site.lay(["27.90 t"] * 5)
+    root = chart_of(site)
+    assert diamonds(root) == []
+    assert not [line for line in root.iter(f"{SVG}line") if "stroke-dasharray" in line.attrib]
 
 
 def test_words_for_who_cannot_see_it() -> None:
@@ -239,8 +257,7 @@ def test_loads_beyond_a_limit_are_diamonds_and_infrared_is_hollow() -> None:
     assert chart is not None
     root = drawn(chart)
     circles = [c.attrib["fill"] for c in root.iter(f"{SVG}circle")]
-    diamonds = [p for p in root.iter(f"{SVG}path") if p.attrib["fill"] == VERMILION]
-    assert (circles.count("white"), circles.count(BLUE), len(diamonds)) == (5, 31, 4)
+    assert (circles.count("white"), circles.count(BLUE), len(diamonds(root))) == (5, 31, 4)
     assert "4 beyond a limit" in chart.alt
     assert {"115", "125", "180"} <= set(labels(root))
 
@@ -293,7 +310,7 @@ def test_ticks_are_round_and_inside(low: float, span: float, wanted: int) -> Non
     assert found == sorted(found)
     slack = span * 1e-6
     assert all(low - slack <= value <= low + span + slack for value in found)
-    steps = {round((b - a) / span, 6) for a, b in zip(found, found[1:], strict=False)}
+    steps = {round((b - a) / span, 6) for a, b in pairwise(found)}
     assert len(steps) <= 2, "even steps, but for the last digit"
     assert len(found) <= 2 * wanted + 2
 

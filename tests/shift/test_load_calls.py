@@ -15,7 +15,7 @@ def codes(site: Site, *leave_out: str) -> set[str]:
     return {c.code for c in site.calls() if not c.code.startswith(("check.", *leave_out))}
 
 
-def one(**body: str | None) -> Site:
+def one(**body: Any) -> Site:
     site = Site()
     site.load("101", 60, place=PLACED, **body)
     return site
@@ -204,7 +204,7 @@ def test_numbers_go_on_from_the_shift_before() -> None:
 # Back too soon
 
 
-def back(minutes: float, net: str = "21.20 t", **body: str) -> Site:
+def back(minutes: float, net: str = "21.20 t", **body: Any) -> Site:
     site = Site()
     site.load("101", 0, decision="turned away", temp="101 degC")
     site.load("102", minutes, net=net, place=PLACED, **body)

@@ -130,6 +130,16 @@ def test_what_two_witnesses_say_differently_is_listed_and_the_road_counts() -> N
     ]
 
 
+def test_times_of_loading_further_apart_than_clocks_are_listed() -> None:
+    site = Site()
+    for number, theirs in (("101", 5), ("102", 6)):
+        site.load(number, 30, loaded=moment(0))
+        site.load(number, 30, by="pia", witness="plant", loaded=moment(theirs))
+    assert [load.differences() for load in loads(site.facts)] == [
+        [], [("loaded", "07:00", "07:06")],
+    ]  # fmt: skip
+
+
 def test_a_difference_in_mass_is_told_in_masses_even_when_one_side_has_no_net() -> None:
     site = Site()
     site.load("101", net=None, gross="33.00 t", tare="12.00 t")

@@ -82,6 +82,56 @@ def test_where_nothing_was_planned_nothing_is_called() -> None:
     assert not [call for call in site.calls() if call.code.startswith("yield.")]
 
 
+# Stretches that are over
+
+
+def test_a_stretch_that_stood_beyond_and_was_mended() -> None:
+    """22.5 t is 7.1 % over; the window of five is beyond 5 % from load 105 to load 107."""
+    site = Site()
+    site.lay([*["22.50 t"] * 6, *["21.00 t"] * 6])
+    call = site.call("yield.was")
+    assert (call.grade, call.subject) == ("watch", f"E/binder/{site.entries[5].id}")
+    assert call.says["pct"] == pytest.approx(100 / 14)
+    assert (call.says["from"], call.says["to_station"], call.says["until"]) == (
+        "0+200", "0+350", "08:00",
+    )  # fmt: skip
+    assert call.entries == tuple(entry.id for entry in site.entries[5:8])
+    assert site.calls("yield.last") == ()
+
+
+def test_a_stretch_still_beyond_is_not_over() -> None:
+    site = Site()
+    site.lay(["22.50 t"] * 8)
+    assert site.calls("yield.was") == ()
+    assert site.call("yield.last")
+
+
+def test_pavers_side_by_side_have_stretches_of_their_own() -> None:
+    """Their loads come in turn; each paver still has but one stretch, and one of them is over."""
+    site = Site()
+    for n in range(10):
+        net = "22.50 t" if n < 6 else "21.00 t"
+        place = on("E", "binder", 50 * n, 50 * n + 50)
+        site.load(str(101 + n), 10 * n, net=net, place=place)
+        place = on("W", "binder", 1900 - 50 * n, 1850 - 50 * n, "P2")
+        site.load(str(201 + n), 10 * n + 5, net="25.80 t", place=place)
+    assert len(site.calls("yield.was")) == 1
+    assert site.call("yield.last").subject == "W/binder/P2"
+
+
+# What traffic meets
+
+
+def test_markings_that_are_not_there() -> None:
+    site = Site()
+    for minute, (item, state) in enumerate(
+        [("edge line", "missing"), ("centre line", "not looked at"), ("edge line", "present")]
+    ):
+        site.write("markings", {"item": item, "state": state}, minute)
+    call = site.call("markings.not-present")
+    assert call.says == {"item": "centre line", "state": "not looked at"}
+
+
 # Readings
 
 

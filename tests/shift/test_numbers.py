@@ -1,5 +1,7 @@
 """Ticket numbers: what is repeated, missing or out of order, as each plant numbers them."""
 
+from typing import Any
+
 import pytest
 
 from matbook.shift.carry import Carry
@@ -12,7 +14,7 @@ def numbering(site: Site, plant: str = "north", before: dict[str, int] | None = 
     return next(found for found in seen.numberings if found.plant == plant)
 
 
-def taken(numbers: list[str], plant: str = "north", **body: str) -> Site:
+def taken(numbers: list[str], plant: str = "north", **body: Any) -> Site:
     site = Site()
     for minute, number in enumerate(numbers):
         site.load(number, minute, plant=plant, **body)

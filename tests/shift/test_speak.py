@@ -5,6 +5,7 @@ import re
 from datetime import timedelta
 from functools import cache
 from importlib import resources
+from typing import Any
 
 import pytest
 
@@ -21,7 +22,7 @@ def deliveries(plan: str) -> Site:
     """A morning on which everything goes wrong with the loads."""
     site = Site(plan)
 
-    def load(number: str, minute: float, **body: str | None) -> str:
+    def load(number: str, minute: float, **body: Any) -> str:
         site.load(number, minute, **body)
         return site.entries[-1].id
 
@@ -101,6 +102,14 @@ def writing(plan: str) -> Site:
     return site
 
 
+def mended(plan: str) -> Site:
+    """Yield that stood too high for a while, and what traffic meets at the end."""
+    site = Site(plan)
+    site.lay([*["22.50 t"] * 6, *["21.00 t"] * 6])
+    site.write("markings", {"item": "edge line", "state": "missing"}, 130)
+    return site
+
+
 def checks(plan: str) -> Site:
     site = Site(plan)
     site.load("101", 0, temp="140 degC", place=on("E", "binder", 0, 100))
@@ -109,7 +118,7 @@ def checks(plan: str) -> Site:
 
 @cache
 def said(plan: str) -> tuple[tuple[Site, Call], ...]:
-    made = (deliveries(plan), paving(plan), writing(plan), checks(plan), Site(""))
+    made = (deliveries(plan), paving(plan), mended(plan), writing(plan), checks(plan), Site(""))
     return tuple((site, call) for site in made for call in site.calls())
 
 
@@ -232,11 +241,18 @@ def test_checks_by_what_they_count(plan: str, overdue: dict[str, str]) -> None:
 
 def test_people_plants_pavers_and_mixes_are_named() -> None:
     assert "Cole Reed, Pia Holt: Too thick." in text_of(writing(PLAN), "notice.unanswered")[0]
-    assert "North plant counts 99 loads" in text_of(deliveries(PLAN), "tie.count")[0]
+    assert "North plant: the plant counts 99 loads" in text_of(deliveries(PLAN), "tie.count")[0]
     assert "First paver stood" in text_of(paving(PLAN), "paver.stood")[0]
     assert "AC 8 surface; AC 16 binder is planned" in text_of(deliveries(PLAN), "load.mix-wrong")[0]
     assert "ticketed as ac22" in text_of(deliveries(PLAN), "load.mix-unknown")[0]
     assert "zed wrote entries" in text_of(writing(PLAN), "book.writer-unknown")[0]
+
+
+def test_a_tie_for_one_mix_names_it() -> None:
+    site = Site()
+    tie = {"plant": "north", "mix": "ac16", "count": 3, "mass": "0 t"}
+    site.write("tie-out", tie, 200, by="pia")
+    assert "North plant, AC 16 binder: the plant counts 3" in text_of(site, "tie.count")[0]
 
 
 def test_ids_that_are_no_longer_in_the_plan_are_said_as_they_are() -> None:
@@ -246,8 +262,8 @@ def test_ids_that_are_no_longer_in_the_plan_are_said_as_they_are() -> None:
     call = Call("ticket.repeated", "x", "act", clock(0),
                 {"number": "101", "count": 2, "plant": "east"})  # fmt: skip
     assert spoken(call, site.view().plan, clock(0)).line.startswith("east: 2 different loads")
-    stood = Call("paver.stood", "x", "note", clock(0),
-                 {"paver": "P9", "minutes": 12.0, "reason": "screed", "station": "0+040"})  # fmt: skip
+    says = {"paver": "P9", "minutes": 12.0, "reason": "screed", "station": "0+040"}
+    stood = Call("paver.stood", "x", "note", clock(0), says)
     assert spoken(stood, site.view().plan, clock(0)).line == "P9 stood at 0+040: screed."
 
 

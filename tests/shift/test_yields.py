@@ -16,7 +16,9 @@ HELD_KG = 1.96 * 6_000 / sqrt(12)
 
 
 def rates(said: tuple[Row, ...]) -> list[tuple[float, float | None]]:
-    return [(round(r.own.rate.value, 6), r.last and round(r.last.rate.value, 6)) for r in said]
+    return [
+        (round(r.own.rate.value, 6), round(r.last.rate.value, 6) if r.last else None) for r in said
+    ]
 
 
 def shift(site: Site) -> Yield:

@@ -112,7 +112,7 @@ def _plan_change(day: Day) -> None:
         "new": "139 kg/m2",
         "agreed": "Dale Fennimoor, Dunmarrow Paving, on site",
     }
-    why = "The milled base proves even: the allowance for low spots is left out from here on."
+    why = "Levels of the milled base leave 59 mm from here on: 59 mm at 2350 kg/m3."
     day.notes.write("greta", "plan", change, day_one("13:00"), why=why)
     words = "Probe one load in three between 13:30 and 14:30, for the drizzle."
     said = {"from": "Greta Ollenshaw", "to": "Ines Tarrow", "text": words}

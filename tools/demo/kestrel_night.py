@@ -275,7 +275,7 @@ def _closing(site: Night) -> None:
         write("june", "opened-to-traffic", opened, night("04:34"), place=where)
     layout = {"layout": "Right two lanes closed, arrow board and taper, 108+00 to 168+00"}
     body = {**layout, "state": "down"}
-    write("june", "traffic-control", body, night("04:38"), place={"road": "ridge"})
+    write("june", "traffic-control", body, night("04:32"), place={"road": "ridge"})
     restart = f"Both lanes at {station(end_m)}: ramps out first"
     close = {"restart": restart, "day_charged": "yes"}
     write("june", "shift-close", close, night("04:50"), place={"road": "ridge"})

@@ -19,6 +19,7 @@ from matbook.book.entry import Entry
 from matbook.book.forms import Opened, opened
 from matbook.book.pen import ShiftName
 from matbook.engine import units
+from matbook.errors import Refused
 from matbook.plan.changes import Plans
 from matbook.plan.model import Plan
 
@@ -252,10 +253,6 @@ class Facts:
         """What stands of one kind, in reading order."""
         return self._standing[kind]
 
-    def standing(self) -> list[Fact]:
-        """Everything that stands, in reading order."""
-        return sorted((fact for kind in self._standing.values() for fact in kind), key=_order)
-
     def entries(self) -> list[Entry]:
         """Every entry, struck and quarantined ones too, in reading order."""
         return sorted(self._all.values(), key=_order)
@@ -356,9 +353,18 @@ def facts_as_known(shift: ShiftName, entries: Iterable[Entry], at: datetime) -> 
 
 
 def shifts_of(entries: Iterable[Entry]) -> Iterator[str]:
-    """The names of all shifts that occur, in order of working date."""
-    names = {entry.shift for entry in entries if entry.shift}
-    yield from sorted(names, key=lambda name: name.split("/")[1:])
+    """The names of all shifts that occur, in order of working date, day before night."""
+    names = (_shift(entry_shift) for entry_shift in {entry.shift for entry in entries})
+    found = [name for name in names if name is not None]
+    yield from (str(name) for name in sorted(found, key=lambda n: (n.date, n.part, n.crew)))
+
+
+def _shift(name: str) -> ShiftName | None:
+    """A shift's name taken apart; None where it isn't one: one bad name must not hide the rest."""
+    try:
+        return ShiftName.read(name)
+    except Refused:
+        return None
 
 
 def _order(item: Entry | Fact) -> tuple[float, float, str, int, str]:

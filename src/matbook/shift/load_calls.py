@@ -253,7 +253,12 @@ def _tie(facts: Facts, fact: Fact) -> Iterator[Call]:
     taken = [load for load in said if load.counts]
     theirs, theirs_kg = int(fact.body["count"]), fact.si("mass") or 0.0
     ours_kg, said_kg = _mass(taken), _mass(said)
-    arguments = {"plant": plant, "mix": mix, "ours": len(taken), "turned": len(said) - len(taken)}
+    arguments = {
+        "plant": plant,
+        "of_mix": mix,
+        "ours": len(taken),
+        "turned": len(said) - len(taken),
+    }
     if theirs not in (len(taken), len(said)):
         yield Call(
             "tie.count",

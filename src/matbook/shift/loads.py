@@ -72,12 +72,6 @@ class Load:
         """A field from the witness that counts, or from the first other one that has it."""
         return next((f.text(name) for f in (self.fact, *self.witnesses) if f.text(name)), "")
 
-    def si(self, name: str) -> float | None:
-        """A measured field in SI units, from the first witness that has it."""
-        return next(
-            (v for f in (self.fact, *self.witnesses) if (v := f.si(name)) is not None), None
-        )
-
     @property
     def looked_at(self) -> Fact | None:
         """The witness who took the mix's temperature on the road; a ticket's is the plant's."""

@@ -49,7 +49,8 @@ def _yields(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
 def _was_beyond(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:
     """Stretches where the last five loads stood beyond a limit, and do no longer."""
     latest = {row.piece.part.fact.id for row in _latest(all_rows)}
-    for _, group in groupby(all_rows, key=lambda r: (r.piece.run, bool(r.last and r.last.beyond))):
+    by_run = sorted(all_rows, key=lambda row: row.piece.run)  # pavers side by side come in turn
+    for _, group in groupby(by_run, key=lambda r: (r.piece.run, bool(r.last and r.last.beyond))):
         stretch = list(group)
         first, last = stretch[0], stretch[-1]
         if not (first.last and first.last.beyond) or last.piece.part.fact.id in latest:

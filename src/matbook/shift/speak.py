@@ -122,6 +122,8 @@ def _count(display: Display, per: str, number: float) -> str:
 
 WHERE_KNOWN: Final[Mapping[str, tuple[str, str]]] = {
     "at": ("station", "at.station"),
+    "of_mix": ("mix", "mix.named"),
+    "versions_told": ("versions", "versions.told"),
     "thickness": ("thickness_m", "thickness.if-even"),
 }
 """Parts of a sentence that fall away where what they tell of isn't known."""
@@ -145,6 +147,7 @@ NAMED: Final[Mapping[str, Callable[[Plan, str], str]]] = {
     "to": _person,
     "plant": lambda plan, name: plan.plants[name].name if name in plan.plants else name,
     "mix": lambda plan, name: plan.mixes[name].name if name in plan.mixes else name,
+    "of_mix": lambda plan, name: f", {plan.mixes[name].name}" if name in plan.mixes else "",
     "wanted": lambda plan, name: plan.mixes[name].name if name in plan.mixes else name,
     "paver": lambda plan, name: plan.pavers[name].name if name in plan.pavers else name,
 }

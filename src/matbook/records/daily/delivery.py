@@ -147,7 +147,9 @@ def _every_load(sheet: Sheet) -> Block:
             column(sheet.say("head.time"), None),
             column(sheet.say("head.truck"), None),
             column(sheet.say("head.mix"), 1.1),
-            column(sheet.say("head.net"), 1.1, "right"),
+            column(sheet.say("head.weighed"), None, "right"),
+            column(sheet.say("head.net"), None, "right"),
+            column(sheet.say("head.loaded"), None),
             column(sheet.say("head.temperature"), 1, "right"),
             column(sheet.say("head.age"), None, "right"),
             column(sheet.say("head.went"), 4.2),
@@ -163,13 +165,15 @@ def _load_row(sheet: Sheet, account: Account) -> list[Any]:
     grades = {call.grade for call in sheet.view.calls if load.id in call.entries}
     state = "act" if "act" in grades else "watch" if "watch" in grades else ""
     temp = load.temp
-    struck = load.decision != "taken"
+    struck, loaded = load.decision != "taken", load.moment("loaded")
     return [
         cell(load.label, state=state, small=_form(sheet, load)),
         sheet.time(load.at),
         load.truck,
         load.mix,
+        _weighed(load),
         cell(_net(sheet, load), struck=struck),
+        sheet.time(loaded) if loaded is not None else "—",
         written(temp) if temp else "—",
         minutes(load.age) if load.age is not None else "—",
         _went(sheet, account),
@@ -183,6 +187,12 @@ def _net(sheet: Sheet, load: Load) -> str:
     return sheet.display.show("load", load.net_kg) if load.net_kg is not None else "—"
 
 
+def _weighed(load: Load) -> str:
+    """Gross and tare as printed, where the ticket has them."""
+    gross, tare = load.first("gross"), load.first("tare")
+    return f"{gross.split(' ')[0]} − {tare.split(' ')[0]}" if gross and tare else ""
+
+
 def _form(sheet: Sheet, load: Load) -> str:
     form = load.fact.text("form")
     words = [sheet.say(f"form.{form}")] if form and form != "printed" else []
@@ -194,13 +204,19 @@ def _form(sheet: Sheet, load: Load) -> str:
 def _went(sheet: Sheet, account: Account) -> Any:
     load = account.load
     if not load.counts:
-        reason = load.first("reason")
-        return cell(sheet.say(f"decision.{load.decision}"), small=reason)
+        return cell(sheet.say(f"decision.{load.decision}"), small=_looked(load))
     parts = "; ".join(_part(sheet, part, alone=len(account.parts) == 1) for part in account.parts)
     if account.state in ("not placed", "over-placed"):
         left = sheet.display.show("load", abs(account.left_kg))
         parts = "; ".join(filter(None, (parts, sheet.say(f"record.{account.state}", mass=left))))
-    return parts or "—"
+    notes = [part.fact.text("note") for part in account.parts]
+    return cell(parts or "—", small="; ".join(filter(None, (_looked(load), *notes))))
+
+
+def _looked(load: Load) -> str:
+    """How the load looked, and why it was taken all the same."""
+    signs = load.fact.body.get("signs", [])
+    return "; ".join(filter(None, (*map(str, signs), load.first("reason"))))
 
 
 def _part(sheet: Sheet, part: Part, *, alone: bool) -> str:

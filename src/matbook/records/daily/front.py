@@ -3,6 +3,7 @@
 from math import fsum
 from typing import Any
 
+from matbook.engine.stationing import Stationing
 from matbook.records.daily.blocks import (
     Block,
     caution,
@@ -20,7 +21,7 @@ from matbook.records.daily.blocks import (
 from matbook.records.daily.sheet import Sheet
 from matbook.seal.keys import fingerprint
 from matbook.shift.calls import Call
-from matbook.shift.display import clock, minutes, signed
+from matbook.shift.display import minutes, signed
 from matbook.shift.speak import spoken
 from matbook.shift.yields import Course, Yield
 
@@ -29,7 +30,7 @@ def front(sheet: Sheet) -> list[dict[str, Any] | None]:
     """The sections of page one."""
     return [
         section("", [_identity(sheet), _leading(sheet), _status(sheet)]),
-        section(sheet.say("record.paved"), [_paved(sheet)]),
+        section(sheet.say("record.paved"), [_paved(sheet), _equations(sheet)]),
         section(sheet.say("record.attention"), [_attention(sheet)]),
         section(sheet.say("record.open"), [_open(sheet)]),
     ]
@@ -43,7 +44,12 @@ def _identity(sheet: Sheet) -> Block:
         if person.id in {entry.by for entry in sheet.view.facts.entries() if entry.shift}
     ]
     opened, closed = sheet.view.facts.of("shift-open"), sheet.view.facts.of("shift-close")
-    hours = " – ".join(sheet.time(fact.at) for fact in (*opened[:1], *closed[-1:]))
+    hours = " – ".join(
+        [
+            *(sheet.time(fact.at) for fact in opened[:1]),
+            *([sheet.time(closed[-1].at)] if closed else [sheet.say("record.still-open")]),
+        ]
+    )
     return facts(
         [
             (sheet.say("record.job"), job.name),
@@ -113,7 +119,7 @@ def _yield_tile(sheet: Sheet, found: Yield) -> dict[str, str]:
         rate = sheet.display.number("spread", found.rate.value)
         return number(sheet.say("record.yield"), rate, sheet.display.unit("spread"), "")
     span = sheet.say(
-        "record.range95", low=signed(deviation.low or 0, 1), high=signed(deviation.high or 0, 1)
+        "record.range95", low=signed(deviation.low or 0, 2), high=signed(deviation.high or 0, 2)
     )
     return number(
         sheet.say("record.yield"),
@@ -163,6 +169,30 @@ def _paved(sheet: Sheet) -> Block:
     )
 
 
+def _equations(sheet: Sheet) -> Block | None:
+    """The station equations of the roads: lengths run through them, labels do not."""
+    rows = [
+        (
+            f"{sheet.say('record.equation')}, {road.name}",
+            sheet.say(
+                "record.equation.line",
+                back=back,
+                ahead=ahead,
+                length=_label_step(sheet, back, ahead),
+            ),
+        )
+        for road in sheet.plan.roads.values()
+        for back, ahead in road.stationing.equations
+    ]
+    return facts(rows) if rows else None
+
+
+def _label_step(sheet: Sheet, back: str, ahead: str) -> str:
+    """By how much the labels jump at an equation."""
+    plain = Stationing(next(iter(sheet.plan.roads.values())).stationing.style)
+    return sheet.display.show("length", abs(plain.parse(ahead) - plain.parse(back)), 2)
+
+
 def _paved_row(sheet: Sheet, course: Course, found: Yield) -> list[Any]:
     lane, lift = course
     display, deviation = sheet.display, found.deviation
@@ -187,23 +217,40 @@ def _paved_row(sheet: Sheet, course: Course, found: Yield) -> list[Any]:
 
 
 def _attention(sheet: Sheet) -> Block:
-    """Act and watch, most urgent first, each with whether somebody was told."""
-    calls = [call for call in sheet.view.calls if call.grade in ("act", "watch")]
+    """Act and watch that nobody has settled, most urgent first.
+
+    Open notices have their own section below; what was answered and settled stands further back.
+    """
+    calls = [call for call in sheet.view.calls if needs_somebody(sheet, call)]
     if not calls:
         return paragraph(sheet.say("record.attention.none"))
     return items([said(sheet, call) for call in calls])
+
+
+def needs_somebody(sheet: Sheet, call: Call) -> bool:
+    """Whether a call still waits for somebody."""
+    told = sheet.view.told(call)
+    settled = told is not None and told.settled
+    return call.grade != "note" and not call.code.startswith("notice.") and not settled
 
 
 def said(sheet: Sheet, call: Call) -> dict[str, str]:
     """A call as a line of a list."""
     words = spoken(call, sheet.plan, sheet.view.now, sheet.language)
     told = sheet.view.told(call)
-    small = [sheet.say("record.at", at=sheet.time(call.at))]
+    small = [sheet.day_time(call.at)]
     small += words.small.split(" · ")[:-1]  # a record gives the time, not the age
     if told is not None:
         names = ", ".join(sheet.who(person) for person in told.to)
-        small.append(sheet.say("record.told", who=names, at=clock(told.at)))
-    return item(call.grade, f"{words.head}. {words.line}", " · ".join(small))
+        small.append(sheet.say("record.told", who=names, at=sheet.day_time(told.at)))
+        small += [
+            sheet.say(
+                "record.answered", at=sheet.day_time(reply.at), text=reply.text("text").rstrip(".")
+            )
+            for reply in told.replies[-1:]
+        ]
+    state = "note" if told is not None and told.settled else call.grade
+    return item(state, f"{words.head}. {words.line}", " · ".join(small))
 
 
 def _open(sheet: Sheet) -> Block:
@@ -218,7 +265,7 @@ def _open(sheet: Sheet) -> Block:
                 sheet.say(
                     "record.open.line",
                     who=", ".join(sheet.who(person) for person in matter.to),
-                    at=f"{matter.at:%Y-%m-%d} {clock(matter.at)}",
+                    at=f"{matter.at:%Y-%m-%d} {sheet.time(matter.at)}",
                     answer=matter.replies[-1].text("text")
                     if matter.replies
                     else sheet.say("record.no-answer"),

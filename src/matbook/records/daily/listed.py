@@ -5,7 +5,9 @@ from typing import Any, Final
 
 from matbook.records.daily.blocks import Block, cell, column, paragraph, section, table
 from matbook.records.daily.sheet import Sheet
+from matbook.shift.display import fixed, written
 from matbook.shift.facts import Fact
+from matbook.shift.speak import limit_words
 
 GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
     ("record.rolling", ("roller",)),
@@ -23,7 +25,7 @@ GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
     ("record.people", ("crew", "equipment", "visitor", "handover")),
     ("record.events", ("delay", "extra-work", "quantity", "plant-change", "incident")),
     ("record.checks", ("checklist", "hold-point")),
-    ("record.notes", ("note", "photo")),
+    ("record.notes", ("shift-open", "note", "photo", "shift-close")),
 )
 """Sections, and the kinds that each lists; a kind with its own section isn't here."""
 
@@ -36,17 +38,46 @@ def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
         if title == "record.tonight":
             blocks.append(paragraph(sheet.say("record.tonight.line")))
         facts = [fact for kind in kinds for fact in sheet.view.facts.of(kind)]
+        if title == "record.tonight":
+            edges = sheet.view.facts.of("joint-longitudinal")
+            facts += [fact for fact in edges if fact.text("edge") == "open"]
         if title == "record.tonight" and not facts:
             blocks.append(paragraph(sheet.say("record.tonight.nothing")))
         elif facts:
             blocks.append(_table(sheet, facts))
         if title == "record.density" and facts:
-            blocks.insert(0, paragraph(sheet.say("record.density.line")))
+            blocks.insert(0, paragraph(_targets(sheet)))
         if facts or title == "record.tonight":
             whole = section(sheet.say(title), blocks)
             assert whole is not None
             found[title] = whole
+    silent = [kind for kind in ASKED if not sheet.view.facts.of(kind)]
+    if silent:
+        names = ", ".join(sheet.say(f"kind.{kind}") for kind in silent)
+        whole = section("", [paragraph(sheet.say("record.silent", kinds=names))])
+        assert whole is not None
+        found["silent"] = whole
     return found
+
+
+ASKED: Final = ("incident", "delay", "extra-work", "visitor", "photo", "quantity", "instruction")
+"""Kinds that a reader looks for: where none was written, the record says so."""
+
+
+def _targets(sheet: Sheet) -> str:
+    """What densities are to be read against, and how far."""
+    targets = "; ".join(
+        sheet.say(
+            "record.density.target",
+            mix=mix.name,
+            target=written(mix.target_density),
+            basis=sheet.say(f"basis.{mix.density_basis}"),
+            gravity=mix.maximum_gravity or "—",
+        )
+        for mix in sheet.plan.mixes.values()
+        if mix.target_density and mix.density_basis
+    )
+    return " ".join(filter(None, (sheet.say("record.density.line"), targets)))
 
 
 def _table(sheet: Sheet, facts: Sequence[Fact]) -> Block:
@@ -62,8 +93,18 @@ def _table(sheet: Sheet, facts: Sequence[Fact]) -> Block:
     )
 
 
+def _ratio(sheet: Sheet, fact: Fact) -> str:
+    """How steep a ramp is, against its limit."""
+    for reading in sheet.view.readings("ramp"):
+        if reading.fact is fact:
+            limits = [limit_words(j.limit, sheet.language) for j in reading.judgements]
+            ratio = fixed(reading.value.value, 1)
+            return sheet.say("record.ratio", ratio=ratio, limits="; ".join(limits) or "—")
+    return ""
+
+
 def _row(sheet: Sheet, fact: Fact) -> list[Any]:
-    missing = fact.text("state") in ("missing", "not looked at", "deficient", "not done", "down")
+    missing = fact.text("state") in ("missing", "not looked at", "deficient", "not done")
     held = fact.text("held") in ("not done", "not looked at")
     beyond = any(fact.id in call.entries and call.grade == "act" for call in sheet.view.calls)
     instrument = sheet.plan.instruments.get(fact.entry.instrument)
@@ -75,7 +116,15 @@ def _row(sheet: Sheet, fact: Fact) -> list[Any]:
         cell(
             sheet.described(fact),
             state="act" if beyond else "watch" if missing or held else "",
-            small=sheet.say("record.with", instrument=with_what) if with_what else "",
+            small="; ".join(
+                filter(
+                    None,
+                    (
+                        _ratio(sheet, fact),
+                        sheet.say("record.with", instrument=with_what) if with_what else "",
+                    ),
+                )
+            ),
         ),
         sheet.who(fact.entry.by),
     ]

@@ -10,6 +10,7 @@ from matbook.shift.charts.frame import Chart
 from matbook.shift.charts.spread_along import spread_along
 from matbook.shift.display import minutes, signed, written
 from matbook.shift.measured import Reading
+from matbook.shift.pavers import Stop
 from matbook.shift.speak import limit_words
 from matbook.shift.yields import Row, Total, Yield
 
@@ -132,12 +133,13 @@ def _yield_row(sheet: Sheet, row: Row, several: bool) -> list[Any]:
     stationing = sheet.plan.road_of(piece.lane).stationing
     marks = {"measured": "w", "area": "a"}.get(piece.width_by, "")
     marks += "s" if piece.inferred else ""
+    marks += "e" if stationing.zone_of(piece.from_m) != stationing.zone_of(piece.to_m) else ""
     return [
         piece.part.load.label,
         *([sheet.strip(piece.lane, piece.lift, piece.paver)] if several else []),
         f"{stationing.format(piece.from_m)} – {stationing.format(piece.to_m)}",
         display.number("length", piece.length_m),
-        f"{display.number('area', piece.area_m2)} {marks}".strip(),
+        f"{display.number('area', piece.area_m2, 1)} {marks}".strip(),
         display.number("load", piece.mass_kg),
         display.number("spread", row.own.rate.value),
         _over(row.own),
@@ -154,7 +156,7 @@ def _over(found: Yield | None) -> Cell:
 
 
 def _stops(sheet: Sheet) -> Block:
-    rows = []
+    rows: list[list[Cell]] = []
     for line in sheet.view.pavers:
         pace = line.pace_m_s(sheet.view.now)
         name = sheet.plan.pavers[line.paver].name if line.paver in sheet.plan.pavers else line.paver
@@ -166,7 +168,7 @@ def _stops(sheet: Sheet) -> Block:
             [
                 "",
                 sheet.time(stop.started),
-                sheet.say(f"stop.{stop.reason}"),
+                cell(sheet.say(f"stop.{stop.reason}"), small=_stop_note(sheet, stop)),
                 stop.station,
                 minutes(stop.lasted(sheet.view.now)),
             ]
@@ -186,8 +188,13 @@ def _stops(sheet: Sheet) -> Block:
     )
 
 
+def _stop_note(sheet: Sheet, stop: Stop) -> str:
+    """What was written beside a stop."""
+    return next((f.text("note") for f in sheet.view.facts.of("paver") if f.id == stop.id), "")
+
+
 def _readings(sheet: Sheet, kind: str, measure: str) -> Block | None:
-    found = sheet.view.readings(kind)
+    found, name = sheet.view.readings(kind), sheet.say(f"kind.{kind}")
     if not found:
         return None
     return table(
@@ -200,14 +207,31 @@ def _readings(sheet: Sheet, kind: str, measure: str) -> Block | None:
             column(sheet.say("head.note"), 2.4),
         ],
         [_reading_row(sheet, reading, measure) for reading in found],
-        f"{sheet.say(f'kind.{kind}').capitalize()}. {_limit_line(sheet, found)}",
+        " ".join((f"{name.capitalize()}.", _limit_line(sheet, found), _by(sheet, found))),
     )
 
 
 def _limit_line(sheet: Sheet, found: tuple[Reading, ...]) -> str:
-    limits = {j.limit for reading in found for j in reading.judgements}
-    words = "; ".join(sorted(limit_words(limit, sheet.language) for limit in limits))
+    limits = {(r.quantity, j.limit) for r in found for j in r.judgements}
+    several = len({quantity for quantity, _ in limits}) > 1
+    words = "; ".join(
+        sorted(
+            (f"{sheet.say(f'quantity.{quantity}')} " if several else "")
+            + limit_words(limit, sheet.language)
+            for quantity, limit in limits
+        )
+    )
     return sheet.say("record.limit-line", limits=words) if words else sheet.say("record.no-limit")
+
+
+def _by(sheet: Sheet, found: tuple[Reading, ...]) -> str:
+    """Who took some readings, and with which instruments."""
+    people = sorted({sheet.who(reading.fact.entry.by) for reading in found})
+    names = {reading.fact.entry.instrument for reading in found} - {""}
+    known = sheet.plan.instruments
+    used = sorted(known[name].name if name in known else name for name in names)
+    by = sheet.say("record.by", who=", ".join(people))
+    return f"{by} {sheet.say('record.with', instrument=', '.join(used))}." if used else f"{by}."
 
 
 def _reading_row(sheet: Sheet, reading: Reading, measure: str) -> list[Any]:
@@ -237,6 +261,8 @@ def _extra(sheet: Sheet, reading: Reading) -> str:
         return sheet.say(
             "record.board", reading=written(fact.text("reading")), board=written(fact.text("board"))
         )
+    if fact.text("height"):
+        return f"{sheet.label('height')} {written(fact.text('height'))}"
     if fact.text("adjusted") not in ("", "no"):
         return sheet.say("record.adjusted", way=sheet.say(f"way.{fact.text('adjusted')}"))
     return sheet.say(reading.note) if reading.note else ""
@@ -277,5 +303,5 @@ def _temperatures(sheet: Sheet) -> Block | None:
             column(sheet.say("head.note"), 3),
         ],
         rows,
-        _limit_line(sheet, found),
+        f"{_limit_line(sheet, found)} {_by(sheet, found)}",
     )

@@ -45,6 +45,11 @@ class Sheet:
         first, last = self._shown_twice
         return f"{clock(at)} {at.isoformat()[-6:]}" if first <= naive(at) <= last else clock(at)
 
+    def day_time(self, at: datetime) -> str:
+        """The clock time, with its date where that isn't of this shift."""
+        own = at in self._moments or abs((self.view.now - at).total_seconds()) < 18 * 3600
+        return self.time(at) if own else f"{at:%Y-%m-%d} {self.time(at)}"
+
     @cached_property
     def offsets(self) -> Sequence[str]:
         """The offsets of the shift's clock, in order: two where it was changed in between."""
@@ -130,6 +135,10 @@ class Sheet:
             return entry[:8]
         return f"{self.say(f'kind.{found.kind}')} {self.time(found.at)}"
 
+    def named(self, fact: Fact) -> str:
+        """What tells one entry of its kind from another: a load's ticket, say."""
+        return fact.text("ticket") or fact.text("item") or fact.text("core") or fact.text("sample")
+
     def described(self, fact: Fact, *leave_out: str) -> str:
         """All fields of an entry in one line, in the order of its form, but for those left out."""
         form = kinds()[fact.entry.kind]
@@ -151,10 +160,8 @@ SAYS_ITSELF: Final = frozenset(
         "event",
         "state",
         "step",
-        "held",
         "item",
         "layout",
-        "fit",
         "sky",
         "what",
         "text",

@@ -3,6 +3,8 @@
 from typing import Any
 
 from matbook.book.entry import Entry
+from matbook.book.kinds import kinds
+from matbook.plan.model import Check
 from matbook.records.daily.blocks import (
     Block,
     cell,
@@ -14,11 +16,12 @@ from matbook.records.daily.blocks import (
     section,
     table,
 )
-from matbook.records.daily.front import said
+from matbook.records.daily.front import needs_somebody, said
 from matbook.records.daily.sheet import Sheet
 from matbook.seal.sealing import after_the_seal
 from matbook.shift.book_calls import written_later
 from matbook.shift.display import clock, minutes
+from matbook.shift.due import Due
 from matbook.shift.facts import Fact
 from matbook.shift.told import Matter
 
@@ -60,17 +63,19 @@ def _told(sheet: Sheet) -> Block | None:
     )
 
 
+def _answer(sheet: Sheet, reply: Fact) -> str:
+    who = sheet.who(reply.text("from") or reply.entry.by)
+    return f"{sheet.day_time(reply.at)} {who}: {reply.text('text')}"
+
+
 def _matter_row(sheet: Sheet, matter: Matter) -> list[Any]:
-    answers = "; ".join(
-        f"{clock(reply.at)} {sheet.who(reply.text('from') or reply.entry.by)}: {reply.text('text')}"
-        for reply in matter.replies
-    )
+    answers = "; ".join(_answer(sheet, reply) for reply in matter.replies)
     carried = matter.shift != str(sheet.view.facts.shift)
     state = "fine" if matter.settled else "watch"
     small = sheet.say("record.settled" if matter.settled else "record.still-open")
     return [
         cell(
-            f"{matter.at:%m-%d} {clock(matter.at)}" if carried else sheet.time(matter.at),
+            sheet.day_time(matter.at),
             small=sheet.say("record.carried") if carried else "",
         ),
         cell(
@@ -109,28 +114,48 @@ def _instructions(sheet: Sheet) -> Block | None:
 def _due(sheet: Sheet) -> Block | None:
     rows = [
         [
-            item_due.check.name,
-            str(item_due.done),
-            cell(
-                sheet.say("record.overdue" if item_due.overdue else "record.kept-up"),
-                state="watch" if item_due.overdue else "",
-            ),
-            item_due.check.clause,
+            found.check.name,
+            _asked(sheet, found.check),
+            str(found.done),
+            cell(sheet.say(_stands(found)), state="watch" if found.overdue else ""),
+            found.check.clause,
         ]
-        for item_due in sheet.view.due
+        for found in sheet.view.due
     ]
     if not rows:
         return None
     return table(
         [
-            column(sheet.say("head.check"), 4),
-            column(sheet.say("head.done"), 1, "right"),
-            column(sheet.say("head.state"), 2),
-            column(sheet.say("head.clause"), 1.5),
+            column(sheet.say("head.check"), 3.4),
+            column(sheet.say("head.asked"), 2.4),
+            column(sheet.say("head.done"), None, "right"),
+            column(sheet.say("head.state"), 1.6),
+            column(sheet.say("head.clause"), 1),
         ],
         rows,
         sheet.say("record.due.caption"),
     )
+
+
+def _stands(found: Due) -> str:
+    """The code of how a check stands at the end."""
+    if found.overdue:
+        return "record.overdue"
+    return "record.kept-up" if found.done else "record.not-yet-due"
+
+
+def _asked(sheet: Sheet, check: Check) -> str:
+    """What the plan asks for, in words."""
+    amounts = {
+        "loads": lambda every: sheet.say("count.loads", n=f"{every:g}"),
+        "mass": lambda every: sheet.display.show("mass", every, 0),
+        "distance": lambda every: sheet.display.show("length", every, 0),
+        "time": lambda every: f"{every / 60:g} min",
+    }
+    asked = [sheet.say("record.first", n=check.first)] if check.first else []
+    if check.every is not None:
+        asked.append(sheet.say("record.every", amount=amounts[check.per](check.every)))
+    return ", ".join(asked)
 
 
 def _corrections(sheet: Sheet) -> Block:
@@ -144,8 +169,11 @@ def _corrections(sheet: Sheet) -> Block:
             [
                 sheet.time(entry.written),
                 sheet.say(f"kind.{(target or entry).kind}"),
-                cell(_whole(sheet, target) if target else entry.strikes, struck=target is not None),
-                cell(_now(sheet, entry), small=_state(sheet, entry)),
+                cell(
+                    _whole(sheet, target, entry) if target else entry.strikes,
+                    struck=target is not None,
+                ),
+                cell(_now(sheet, entry, target), small=_state(sheet, entry)),
                 cell(entry.why, small=sheet.who(entry.by)),
             ]
         )
@@ -164,16 +192,23 @@ def _corrections(sheet: Sheet) -> Block:
     )
 
 
-def _whole(sheet: Sheet, entry: Entry) -> str:
+def _whole(sheet: Sheet, entry: Entry, other: Entry | None) -> str:
+    """An entry in one line; beside another of its kind, only what the two say differently."""
     fact = Fact(entry, entry.body)
-    where = sheet.where(fact)
-    return f"{sheet.described(fact)}{f' — {where}' if where else ''}"
+    if other is None or other.kind != entry.kind or entry.kind not in kinds():
+        where = sheet.where(fact)
+        return f"{sheet.described(fact)}{f' — {where}' if where else ''}"
+    same = [name for name, value in entry.body.items() if other.body.get(name) == value]
+    said = sheet.described(fact, *same)
+    where = sheet.where(fact) if entry.place != other.place else ""
+    named = sheet.named(fact)
+    return ": ".join(filter(None, (named, "; ".join(filter(None, (said, where))))))
 
 
-def _now(sheet: Sheet, entry: Entry) -> str:
+def _now(sheet: Sheet, entry: Entry, target: Entry | None) -> str:
     if sheet.view.facts.state(entry) == "withdrawal":
         return sheet.say("record.withdrawn")
-    return _whole(sheet, entry)
+    return _whole(sheet, entry, target)
 
 
 def _state(sheet: Sheet, entry: Entry) -> str:
@@ -202,7 +237,12 @@ def _later(sheet: Sheet) -> Block | None:
 
 
 def _noted(sheet: Sheet) -> Block | None:
-    calls = [call for call in sheet.view.calls if call.grade == "note"]
+    waiting = ("notice.",)
+    calls = [
+        call
+        for call in sheet.view.calls
+        if not needs_somebody(sheet, call) and not call.code.startswith(waiting)
+    ]
     return items([said(sheet, call) for call in calls]) if calls else None
 
 

@@ -1,0 +1,62 @@
+"""Sentences: a code and its arguments become words; what is missing is told, never printed raw."""
+
+import json
+import re
+from importlib import resources
+
+import pytest
+
+from matbook.errors import NotFound
+from matbook.words import has, say, sentences
+
+
+def test_an_argument_takes_its_place() -> None:
+    assert say("flag.provisional") == "provisional: an entry behind it is contested"
+    assert say("limit.min", number="115", unit="°C") == "at least 115 °C"
+
+
+@pytest.mark.parametrize(("n", "text"), [(1, "1 load"), ("1", "1 load"), (0, "0 loads"),
+                                         (2, "2 loads"), ("1.0", "1.0 loads")])  # fmt: skip
+def test_one_or_many(n: object, text: str) -> None:
+    assert say("count.loads", n=n) == text
+
+
+def test_what_is_put_in_is_not_read_again() -> None:
+    assert say("limit.min", number="{unit}", unit="t") == "at least {unit} t"
+
+
+def test_more_arguments_than_needed_do_no_harm() -> None:
+    assert say("over", pct="5") == "over"
+
+
+def test_an_argument_that_was_not_given() -> None:
+    with pytest.raises(NotFound, match=r"limit\.min.*unit"):
+        say("limit.min", number="115")
+
+
+def test_a_sentence_that_is_not_there() -> None:
+    assert not has("no.such.sentence")
+    assert has("over")
+    with pytest.raises(NotFound, match=r"no\.such\.sentence.*en"):
+        say("no.such.sentence")
+
+
+@pytest.mark.parametrize("language", ["xx", "EN", "../en", "", "english"])
+def test_a_language_that_is_not_there(language: str) -> None:
+    with pytest.raises(NotFound, match="no language"):
+        say("over", language)
+
+
+def test_every_sentence_can_be_filled_and_reads_clean() -> None:
+    """Each hole takes a word, alone or as one of two; nothing is left open or spaced twice."""
+    file = resources.files("matbook.words") / "en.json"
+    written = json.loads(file.read_text(encoding="utf-8"))
+    assert sentences("en") == written
+    for code, template in written.items():
+        names = re.findall(r"\{(\w+)", template)
+        for value in ("1", "7"):
+            text = say(code, **dict.fromkeys(names, value))
+            assert "{" not in text, code
+            assert "}" not in text, code
+            assert "  " not in text, code
+            assert text, code
