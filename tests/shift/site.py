@@ -60,11 +60,17 @@ kind = "driveway"
 id = "ac16"
 name = "AC 16 binder"
 density = "2400 kg/m3"
-temperatures = [
-    { stage = "delivery", low = "115 degC", grade = "act", clause = "4.1", tell = ["plant"] },
-    { stage = "delivery", high = "180 degC", grade = "act", clause = "4.1", tell = ["plant"] },
-    { stage = "laydown", low = "110 degC", grade = "watch" },
-]
+[[mixes.temperatures]]
+stage = "delivery"
+low = "115 degC"
+high = "180 degC"
+grade = "act"
+clause = "4.1"
+tell = ["plant"]
+[[mixes.temperatures]]
+stage = "laydown"
+low = "110 degC"
+grade = "watch"
 [[mixes]]
 id = "ac8"
 name = "AC 8 surface"
@@ -224,8 +230,8 @@ def limit(
     name: str, quantity: str, side: str, number: str, unit: str, grade: str, tell: str
 ) -> str:
     return (
-        f'[[limits]]\nid = "{name}"\nquantity = "{quantity}"\nside = "{side}"\nnumber = "{number}"\n'
-        f'unit = "{unit}"\ngrade = "{grade}"\ntell = ["{tell}"]\n'
+        f'[[limits]]\nid = "{name}"\nquantity = "{quantity}"\nside = "{side}"\n'
+        f'number = "{number}"\nunit = "{unit}"\ngrade = "{grade}"\ntell = ["{tell}"]\n'
     )
 
 

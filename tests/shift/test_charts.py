@@ -184,7 +184,7 @@ def diamonds(root: ET.Element) -> list[ET.Element]:
 
 
 def test_every_load_is_a_segment_and_a_running_mean_beyond_its_limit_stands_out() -> None:
-    """27.9 t are 32.9 % over: one in five makes 6.6 %, so four of them take eight windows beyond."""
+    """27.9 t are 32.9 % over: one in five is 6.6 % of five, so eight windows are beyond."""
     root = chart_of(day())
     assert len(bars(root, BLUE)) == 40
     assert len(diamonds(root)) == 8

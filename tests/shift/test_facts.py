@@ -19,8 +19,9 @@ from tests.scribe import DAY, SHIFT, Scribe
 PLAN = (resources.files("matbook.demo") / "harrow" / "plan.toml").read_text(encoding="utf-8")
 NAME = ShiftName.read(SHIFT)
 PLACE = {"lane": "E", "lift": "binder", "paver": "P1"}
-PEOPLE = ("ana", "wyn", "greta")
-"""Two people, and one whom the plan knows as a supervisor: see `crew`."""
+TOMORROW = "ridge/2026-05-13/a/day"
+GHOST = "01890000-0000-7000-8000-0000000000ff"
+"""An entry that never arrives."""
 
 
 def supervisor(plan: str) -> str:
@@ -95,6 +96,18 @@ class Crew:
             9: lambda: scribe.write("loda", {"x": "1"}, minute),
             10: lambda: scribe.write("load", minute=minute, id=old.id, **load("7", net, end)),
             11: lambda: self.forked(scribe, minute),
+            13: lambda: scribe.write(
+                "load",
+                minute=minute,
+                shift=TOMORROW,
+                strikes=old.id,
+                why="seen next day",
+                **load("9", net, end),
+            ),
+            14: lambda: scribe.write(
+                old.kind, dict(old.body), minute, id=old.id, place=dict(old.place)
+            ),
+            15: lambda: scribe.write("note", {"text": "x"}, minute, strikes=GHOST, why="not here"),
             12: lambda: scribe.write(
                 "plan", {"toml": PLAN}, minute, strikes=self.entries[0].id, why="x"
             ),
@@ -114,7 +127,7 @@ class Crew:
 
 moves = st.lists(
     st.tuples(
-        st.integers(0, 12),
+        st.integers(0, 15),
         st.integers(0, 2),
         st.integers(0, 30),
         st.integers(1, 60),
@@ -150,8 +163,12 @@ def looked_at(facts: Facts) -> dict[str, Any]:
         "due": [(d.check.id, d.left, d.done) for d in seen.due],
         "matters": [(m.id, m.settled) for m in seen.matters],
         "pavers": [(line.paver, len(line.points), len(line.stops)) for line in seen.pavers],
-        "spread": seen.plan.lifts["binder"].spread_kg_m2,
+        "spread": {lift.id: lift.spread_kg_m2 for lift in seen.plan.lifts.values()},
         "troubles": [(e.hash, why) for e, why in facts.plans.troubles],
+        "flags": [
+            (r.piece.part.fact.id, r.own.rate.flags, len(r.piece.part.load.fact.contenders))
+            for r in seen.rows
+        ],
         "carry": (carry.tickets, carry.fronts, [m.id for m in carry.matters]),
     }
 
@@ -190,7 +207,11 @@ def test_entries_of_other_shifts_and_jobs_are_left_alone() -> None:
             "note", {"text": "x"}, shift="ridge/2026-05-13/a/day"
         )
     )
-    assert not facts.add(Scribe("phone-2", "wyn", "other").write("note", {"text": "x"}))
+    assert not facts.add(
+        Scribe("phone-2", "wyn", "other").write(
+            "note", {"text": "x"}, shift="other/2026-05-12/a/day"
+        )
+    )
     assert not facts.add(facts.entries()[0])
 
 

@@ -31,6 +31,7 @@ _MAPS: Final = ("body", "place", "saw")
 _EMPTY: Final[Mapping[str, Any]] = {}
 _HOUR = r"(?:[01]\d|2[0-3]):[0-5]\d"
 _MOMENT = re.compile(rf"\d{{4}}-\d\d-\d\dT{_HOUR}:\d\d(?:\.\d{{1,6}})?[+-]{_HOUR}", re.ASCII)
+_SHIFT = re.compile(r"[a-z0-9][a-z0-9-]{0,63}/\d{4}-\d\d-\d\d/[a-z0-9-]{1,20}/(day|night)")
 _NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,63}")
 _HASH = re.compile(r"[0-9a-f]{64}")
 _ID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
@@ -264,6 +265,12 @@ def _fields(data: Mapping[str, Any]) -> None:
                 f"The entry's “{name}” is “{data[name][:70]}”; it must be lower-case letters, "
                 "digits and hyphens, at most 64."
             )
+    shift = data.get("shift", "")
+    if shift and not (_SHIFT.fullmatch(shift) and shift.startswith(f"{data['job']}/")):
+        raise EntryRefused(
+            f"The entry's “shift” is “{shift[:80]}”; it must be its job, the working date, "
+            "the crew, and day or night, such as harrow/2026-05-12/a/day."
+        )
     if not _ID.fullmatch(data["id"]):
         raise EntryRefused(
             f"The entry's “id” is “{data['id'][:40]}”; it must be a UUID, version 7."

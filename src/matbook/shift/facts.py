@@ -13,20 +13,16 @@ from datetime import datetime
 from functools import lru_cache
 from typing import Any, TypeVar
 
-from matbook.book.chain import Chain, chains
 from matbook.book.corrections import Settled, settle
 from matbook.book.entry import Entry
-from matbook.book.forms import Opened, opened
 from matbook.book.pen import ShiftName
 from matbook.engine import units
 from matbook.errors import Refused
 from matbook.plan.changes import Plans
 from matbook.plan.model import Plan
+from matbook.shift.gathered import EVERY_SHIFT, Gathered, Order, twins
 
 T = TypeVar("T")
-
-EVERY_SHIFT = ("plan",)
-"""Kinds that belong to the job as a whole and so to each of its shifts."""
 
 
 @lru_cache(maxsize=65536)
@@ -52,7 +48,7 @@ class Fact:
         return self.entry.at
 
     @property
-    def order(self) -> tuple[float, float, str, int, str]:
+    def order(self) -> Order:
         return self.entry.order
 
     def text(self, name: str) -> str:
@@ -82,69 +78,49 @@ class Fact:
         return min(own, *values), max(own, *values)
 
 
-class Facts:
+class Facts(Gathered):
     """The facts of one shift; feed it any entries of the job, it keeps what belongs here."""
 
     def __init__(self, shift: ShiftName, entries: Iterable[Entry] = ()) -> None:
-        self.shift = shift
-        self._all: dict[str, Entry] = {}
-        self._by_id: dict[str, list[Entry]] = defaultdict(list)
-        self._named: dict[str, list[Entry]] = defaultdict(list)
-        self._bodies: dict[str, Opened] = {}
+        super().__init__(shift)
         self._standing: dict[str, list[Fact]] = defaultdict(list)
         self._states: dict[str, tuple[str, Settled]] = {}
         self._counts: dict[str, int] = defaultdict(int)
-        self._numbers: dict[tuple[str, int], list[Entry]] = defaultdict(list)
-        self._forks: dict[str, set[int]] = defaultdict(set)
-        self._breaks: dict[str, set[str]] = defaultdict(set)
         self._remembered: dict[object, tuple[object, object]] = {}
         self._kept: dict[object, object] = {}
         self._changed: list[Entry] = []
         self._watches: dict[object, _Watch] = {}
         self._plans: Plans | None = None
         for entry in entries:
-            self._take(entry)
-        self._read_all()
+            self._see(entry)
+        self._gather()
 
     # Adding
 
     def add(self, entry: Entry) -> bool:
-        """Take one entry, anywhere in the order; False if it was here or is of another shift."""
-        if not self._take(entry):
+        """Take one entry, anywhere in the order; False if that changes nothing in this shift."""
+        if not self._see(entry):
             return False
-        if any(member.kind == "plan" for member in self._family(entry)):
+        moved = self._moved_by(entry)
+        fresh = [one for one in moved if self._mine(one) and one.hash not in self._all]
+        if any(one.hash in self._all and not self._mine(one) for one in moved):
+            self._gather()  # what waited here for its target belongs elsewhere after all
+            return True
+        for one in fresh:
+            self._take(one)
+        if any(m.kind == "plan" for one in fresh for m in self._family(one)):
             self._read_all()
         else:
-            self._settle(entry)
-        return True
+            for one in fresh:
+                self._settle(one)
+        return bool(fresh)
 
-    def _take(self, entry: Entry) -> bool:
-        mine = entry.job == self.shift.job and (
-            entry.shift == str(self.shift) or entry.kind in EVERY_SHIFT
-        )
-        if not mine or entry.hash in self._all:
-            return False
-        self._all[entry.hash] = entry
-        insort(self._by_id[entry.id], entry, key=_order)
-        if entry.strikes:
-            insort(self._named[entry.strikes], entry, key=_order)
-        self._bodies[entry.hash] = opened(entry)
-        self._link(entry)
-        return True
-
-    def _link(self, entry: Entry) -> None:
-        """Set an entry into its device's chain, and look at its neighbours again."""
-        device, seq = entry.device, entry.seq
-        here = self._numbers[device, seq]
-        here.append(entry)
-        if len(here) > 1:
-            self._forks[device].add(seq)
-        for one in (*here, *self._numbers.get((device, seq + 1), ())):
-            before = self._numbers.get((device, one.seq - 1), ())
-            if before and one.prev not in {other.hash for other in before}:
-                self._breaks[device].add(one.hash)
-            else:
-                self._breaks[device].discard(one.hash)
+    def _gather(self) -> None:
+        self._forget()
+        for entry in self._job.values():
+            if self._mine(entry):
+                self._take(entry)
+        self._read_all()
 
     def _read_all(self) -> None:
         """Work through everything: at the start, and when the plan (and so the roles) changes."""
@@ -153,15 +129,14 @@ class Facts:
         self._kept.clear()
         self._watches.clear()
         self._plans = None
-        for kind in {entry.kind for entry in self._all.values()} | {"plan"}:
+        for kind in {entry.kind for entry in self._all.values()} | {*self._counts, "plan"}:
             self._counts[kind] += 1
         todo = list(self._all.values())
-        self._settle_each(entry for entry in todo if entry.kind == "plan")
-        self._plans = Plans.of([fact.entry for fact in self._standing["plan"]])
-        self._settle_each(todo)
-
-    def _settle_each(self, entries: Iterable[Entry]) -> None:
-        for entry in entries:
+        for _ in range(2):  # the second time with the roles that the plan gives
+            for entry in (entry for entry in todo if entry.kind == "plan"):
+                self._settle(entry)
+            self._plans = Plans.of([fact.entry for fact in self._standing["plan"]])
+        for entry in todo:
             if entry.hash not in self._states:
                 self._settle(entry)
 
@@ -172,19 +147,44 @@ class Facts:
         for member in family:
             self._unstand(member)
         strikers = {
-            member.id: found for member in family if (found := self._strikers(member, family))
+            member.id: found
+            for member in family
+            if self._first(member) and (found := self._strikers(member, family))
         }
-        for root in (member for member in family if not self._follows(member)):
-            settled = settle(root, strikers)
-            doubles = tuple(m for m in self._by_id[root.id] if m is not root)
-            self._mark(settled.struck, "struck", settled)
-            self._mark((*settled.contenders, *doubles), "contender", settled)
-            if settled.standing is not None:
-                self._mark((settled.standing,), "stands", settled)
-                self._stand(settled.standing, (*settled.contenders, *doubles))
+        for roots in self._roots(family):
+            self._settle_one(roots, strikers)
         for member in family:
             if member.hash not in self._states:
                 self._states[member.hash] = self._aside(member), Settled(None, ())
+
+    def _roots(self, family: Sequence[Entry]) -> Iterable[list[Entry]]:
+        """What strikes nothing that is here; corrections of one missing entry go together."""
+        groups: dict[str, list[Entry]] = defaultdict(list)
+        for member in family:
+            if self._first(member) and not self._by_id.get(member.strikes):
+                groups[member.strikes or member.id].append(member)
+        return groups.values()
+
+    def _settle_one(self, roots: Sequence[Entry], strikers: Mapping[str, list[Entry]]) -> None:
+        """Settle one observation: one root, or several corrections of one missing entry."""
+        settled = settle(roots[0], strikers)
+        rivals = [settle(root, strikers) for root in roots[1:]]
+        doubles = [m for root in roots for m in self._by_id[root.id] if m is not root]
+        twin = {m.hash for m in doubles if twins(m, self._by_id[m.id][0])}
+        stands = settled.standing
+        contenders = (
+            *settled.contenders,
+            *(rival.standing for rival in rivals if rival.standing is not None),
+            *(m for m in doubles if m.hash not in twin and stands is self._by_id[m.id][0]),
+        )
+        self._mark(doubles, "twin", settled)
+        for one in (settled, *rivals):
+            self._mark(one.struck, "struck", settled)
+            self._mark(one.contenders, "contender", settled)
+        self._mark(contenders, "contender", settled)
+        if stands is not None:
+            self._mark((stands,), "stands", settled)
+            self._stand(stands, contenders)
 
     def _mark(self, entries: Iterable[Entry], state: str, settled: Settled) -> None:
         for entry in entries:
@@ -197,31 +197,15 @@ class Facts:
             return "refused"
         return "withdrawal" if entry.kind == "note" else "struck"
 
-    def _family(self, entry: Entry) -> list[Entry]:
-        """Every entry tied to this one by strikes or by sharing its id."""
-        found: dict[str, Entry] = {}
-        todo = [entry]
-        while todo:
-            member = todo.pop()
-            if member.hash in found:
-                continue
-            found[member.hash] = member
-            todo.extend(self._by_id[member.id])
-            todo.extend(self._by_id.get(member.strikes, ()))
-            todo.extend(self._named.get(member.id, ()))
-        return sorted(found.values(), key=_order)
-
-    def _follows(self, entry: Entry) -> bool:
-        """Whether an entry strikes something that is here, or comes second under its id."""
-        return bool(self._by_id.get(entry.strikes)) or self._by_id[entry.id][0] is not entry
-
     def _strikers(self, target: Entry, family: Sequence[Entry]) -> list[Entry]:
-        """Who strikes this entry with the right to."""
+        """Who strikes this entry with the right to, in a form that can be read."""
         return [
             member
             for member in family
             if member.strikes == target.id
             and member.id != target.id
+            and self._first(member)
+            and not self.trouble(member)
             and self.may_strike(member, target)
         ]
 
@@ -253,14 +237,6 @@ class Facts:
         """What stands of one kind, in reading order."""
         return self._standing[kind]
 
-    def entries(self) -> list[Entry]:
-        """Every entry, struck and quarantined ones too, in reading order."""
-        return sorted(self._all.values(), key=_order)
-
-    def find(self, id: str) -> Entry | None:  # noqa: A002
-        """An entry by its id, whether it stands or not."""
-        return next(iter(self._by_id.get(id, ())), None)
-
     def current(self, id: str) -> str:  # noqa: A002
         """The id of what now stands for an entry: itself, or its correction."""
         entry = self.find(id)
@@ -271,24 +247,9 @@ class Facts:
         """How the observation that this entry belongs to ended."""
         return self._states[entry.hash][1]
 
-    def trouble(self, entry: Entry) -> str:
-        """Why an entry rests in quarantine; empty if it doesn't."""
-        return self._bodies[entry.hash].trouble
-
     def state(self, entry: Entry) -> str:
-        """stands, struck, withdrawal, contender, refused, or quarantine."""
+        """stands, struck, withdrawal, contender, twin, refused, or quarantine."""
         return "quarantine" if self.trouble(entry) else self._states[entry.hash][0]
-
-    def chains(self) -> dict[str, Chain]:
-        """Each device's chain, as far as this shift's entries show it."""
-        return chains(self._all.values())
-
-    def chain_troubles(self) -> Iterator[tuple[str, Sequence[int], Sequence[str]]]:
-        """Devices whose chain forks or doesn't fit: the numbers used twice, the misfits."""
-        for device in sorted({*self._forks, *self._breaks}):
-            forks, breaks = sorted(self._forks[device]), sorted(self._breaks[device])
-            if forks or breaks:
-                yield device, forks, breaks
 
     # The plan
 
@@ -367,5 +328,5 @@ def _shift(name: str) -> ShiftName | None:
         return None
 
 
-def _order(item: Entry | Fact) -> tuple[float, float, str, int, str]:
+def _order(item: Entry | Fact) -> Order:
     return item.order
