@@ -2,20 +2,21 @@
 
 import os
 import secrets
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
-from filelock import FileLock
+from filelock import FileLock, Timeout
 
 from matbook.book.entry import Entry, read_entry
 from matbook.book.forms import place_faults
 from matbook.book.kinds import Fault, faults, kind_named
 from matbook.book.pen import Pen, new_id
 from matbook.desk.job import JobBook
-from matbook.errors import FileRefused, Refused
+from matbook.errors import FileRefused, Refused, StoreBusy
 from matbook.records.drafts import Draft
 from matbook.seal.keys import InstallationKey
 from matbook.seal.sealing import seal_body, signed_text
@@ -46,6 +47,8 @@ class Installation:
     device: str
     """Name of this installation as a device: every entry written here is on its chain."""
     clock: Callable[[], datetime]
+    lock: FileLock
+    """Reentrant: whoever holds it may write without letting go in between."""
 
     def book(self, job: str) -> JobBook:
         """The whole book of one job."""
@@ -77,7 +80,7 @@ class Installation:
                 job,
                 kind,
                 body,
-                at=moment_text(at or now),
+                at=at.isoformat() if at else moment_text(now),
                 written=moment_text(now),
                 v=form.v,
                 **envelope,
@@ -112,9 +115,11 @@ class Installation:
             self.store.append(written, now)
         return len(written), len(drafts) - len(written)
 
-    def holding_the_pen(self) -> FileLock:
+    @contextmanager
+    def holding_the_pen(self) -> Iterator[None]:
         """Held while writing: two commands at once must not both follow the same entry."""
-        return FileLock(self.home / "pen.lock", timeout=30)
+        with _held(self.lock):
+            yield
 
     def pen(self, job: str, by: str) -> Pen:
         """This installation's pen in one job, where its chain has reached."""
@@ -123,19 +128,23 @@ class Installation:
         return Pen(self.device, by) if last is None else Pen(self.device, by, last.seq, last.hash)
 
     def seal(self, job: str, shift: str) -> Entry:
-        """Seal a shift: all heads and counts as they stand here, signed."""
-        book = self.book(job)
-        seals = [entry for entry in book.entries if entry.kind == "seal"]
-        before = max(seals, key=lambda seal: seal.written, default=None)
-        body = seal_body(
-            book.entries,
-            shift,
-            before.hash if before else "",
-            self.key.public_text,
-            moment_text(self.clock()),
-        )
-        body["signature"] = self.key.sign(signed_text(job, shift, body))
-        return self.write(job, "seal", body, INSTALLATION, shift=shift)
+        """Seal a shift: all heads and counts as they stand here, signed.
+
+        Nothing can be written here between reading the book and writing the seal.
+        """
+        with self.holding_the_pen():
+            book = self.book(job)
+            seals = [entry for entry in book.entries if entry.kind == "seal"]
+            before = max(seals, key=lambda seal: seal.written, default=None)
+            body = seal_body(
+                book.entries,
+                shift,
+                before.hash if before else "",
+                self.key.public_text,
+                moment_text(self.clock()),
+            )
+            body["signature"] = self.key.sign(signed_text(job, shift, body))
+            return self.write(job, "seal", body, INSTALLATION, shift=shift)
 
 
 def refusal(found: list[Fault]) -> Refused:
@@ -155,22 +164,73 @@ def local_now() -> datetime:
     return datetime.now().astimezone()
 
 
-def open_installation(home: Path, clock: Callable[[], datetime] = local_now) -> Installation:
-    """Open the folder of an installation, making what isn't there yet: store, key, device name."""
+def open_installation(
+    home: Path, clock: Callable[[], datetime] = local_now, wait_s: float = 30.0
+) -> Installation:
+    """Open the folder of an installation, making what isn't there yet: store, key, device name.
+
+    Args:
+        home: The folder.
+        clock: Gives the present moment.
+        wait_s: How long to wait for another command that is writing [s], from 0.
+
+    Raises:
+        FileRefused: The folder, the key or the store can't be used.
+        StoreBusy: Another command was writing for longer than that.
+    """
+    lock = FileLock(home / "pen.lock", timeout=wait_s)
     try:
         home.mkdir(parents=True, exist_ok=True)
-        key = _key(home / "installation.pem")
+        key = _key(home / "installation.pem", lock)
     except OSError as error:
-        raise FileRefused(f"The folder {home} can't be used: {error.strerror}.") from None
+        raise _unusable(home, error) from None
     device = f"installation-{key.fingerprint.replace(' ', '').lower()[:12]}"
-    return Installation(home, open_store(home / "books.sqlite"), key, device, clock)
+    return Installation(home, open_store(home / "books.sqlite"), key, device, clock, lock)
 
 
-def _key(path: Path) -> InstallationKey:
-    if path.exists():
+def _key(path: Path, lock: FileLock) -> InstallationKey:
+    """The key in this file, made first if there is none."""
+    if not path.exists():
+        with _held(lock):
+            if not path.exists():  # another command may have been quicker
+                _write_key(path, InstallationKey.create().pem())
+    try:
         return InstallationKey.from_pem(path.read_bytes())
-    key = InstallationKey.create()
-    descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(descriptor, "wb") as file:
-        file.write(key.pem())
-    return key
+    except FileRefused as error:
+        raise FileRefused(
+            f"{path} can't be used as this installation's key. {error} Put a copy of it back. If "
+            "there is none, move the file away: the next command makes a new key, and everybody "
+            "who checks this installation's records has to be given its words anew."
+        ) from None
+
+
+def _write_key(path: Path, pem: bytes) -> None:
+    """Write a key so that it appears whole and on the disk, or not at all; the lock is held."""
+    part = path.with_name(path.name + ".part")
+    part.unlink(missing_ok=True)  # of a command that was cut off
+    try:
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+            file.write(pem)
+            file.flush()
+            os.fsync(file.fileno())
+        part.rename(path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+@contextmanager
+def _held(lock: FileLock) -> Iterator[None]:
+    try:
+        lock.acquire()
+    except Timeout:
+        raise StoreBusy("Another command is writing into this book; try again.") from None
+    except OSError as error:
+        raise _unusable(Path(lock.lock_file).parent, error) from None
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def _unusable(folder: Path, error: OSError) -> FileRefused:
+    return FileRefused(f"The folder {folder} can't be used: {error.strerror}.")

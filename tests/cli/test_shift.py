@@ -1,74 +1,19 @@
 """A whole shift on the command line, as a newcomer would type it; and what is refused."""
 
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import CliRunner
 
 from matbook.cli import main
 from matbook.plan.starter import starter
+from tests.cli.conftest import LOAD, Site, load
 
-PLAN = (Path(__file__).parent / "ridge.toml").read_text(encoding="utf-8")
 TICKETS = """Ticket No;Date;Time;Truck;Mix;Net (t)
 101;12.05.2026;07:02;12;AC 16;22,40
 102;12.05.2026;07:11;14;AC 16;21,96
 103;12.05.2026;07:19;12;AC 16;a lot
 """
-
-
-class Site:
-    """A folder with a plan, and the command line over it."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.plan = folder / "plan.toml"
-        self.plan.write_text(PLAN, encoding="utf-8")
-
-    def run(self, *arguments: str, code: int = 0) -> Result:
-        done = CliRunner().invoke(main, ["--home", str(self.folder / "home"), *arguments])
-        assert done.exit_code == code, (arguments, done.output, done.exception)
-        if done.exception is not None:
-            assert isinstance(done.exception, SystemExit), done.exception
-        return done
-
-    def json(self, *arguments: str, code: int = 0) -> Any:
-        return json.loads(self.run(*arguments, "--json", code=code).stdout)
-
-    def add(
-        self, kind: str, *fields: str, at: str = "2026-05-12T09:00:00-03:00", **more: str
-    ) -> str:
-        options = [part for name, value in more.items() for part in (f"--{name}", value)]
-        return str(self.json("add", kind, *fields, "--by", "ana", "--at", at, *options)["id"])
-
-
-@pytest.fixture
-def site(tmp_path: Path) -> Site:
-    return Site(tmp_path)
-
-
-@pytest.fixture
-def open_shift(site: Site) -> Site:
-    site.run("import", str(site.plan), "--by", "ana")
-    site.add("shift-open", shift="2026-05-12/a/day", at="2026-05-12T06:30:00-03:00")
-    return site
-
-
-LOAD = ("plant=hill", "truck=12", "mix=ac16", "decision=taken", "lane=E", "lift=binder", "paver=P1")
-
-
-def load(site: Site, ticket: int, to: str, *more: str, **options: str) -> str:
-    return site.add(
-        "load",
-        *LOAD,
-        f"ticket={ticket}",
-        "net=22.00 t",
-        "temp=141 degC",
-        f"to={to}",
-        *more,
-        **options,
-    )
 
 
 def test_a_whole_shift_from_nothing(open_shift: Site, tmp_path: Path) -> None:

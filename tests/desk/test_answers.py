@@ -94,7 +94,7 @@ def test_yield_in_order_is_fine() -> None:
 
 def test_a_lift_that_is_finished_is_not_spoken_of() -> None:
     site = Site()
-    site.load("101", mix="ac8", net="16.80 t", place=on("E", "surface", 1950, 2000))
+    site.load("101", mix="ac8", net="16.80 t", place=on("E", "surface", 0, 2000))
     assert [line for line in answer(site, "yield").lines if line.startswith("Surface")] == []
 
 

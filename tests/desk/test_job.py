@@ -1,5 +1,7 @@
 """A job's book: its shifts in order, each with what the one before handed on."""
 
+from typing import Any
+
 import pytest
 
 from matbook.desk.job import JobBook
@@ -70,16 +72,32 @@ def test_the_latest_shift() -> None:
         JobBook(Site().entries).latest()
 
 
+def seal(minute: float, **more: str) -> dict[str, Any]:
+    at = clock(minute).isoformat()
+    return {
+        "heads": {},
+        "count": 1,
+        "list": "0" * 64,
+        "key": "k",
+        "signature": "s",
+        "at": at,
+    } | more
+
+
 def test_the_latest_seal_of_a_shift() -> None:
+    """By its own moment, unless another names it as the one before; bad bodies don't count."""
     site = two_days()
     assert JobBook(site.entries).seal_of(SHIFT) is None
-    body = {"heads": {}, "count": 1, "list": "0" * 64, "key": "k", "signature": "s"}
-    for minute in (700, 600):
-        site.write("seal", body, minute, by="office")
-    site.write("seal", body, 900, by="office", shift=NEXT)
-    seal = JobBook(site.entries).seal_of(SHIFT)
-    assert seal is not None
-    assert seal.at == clock(700)
+    site.write("seal", {"list": []}, 950, by="office")
+    assert JobBook(site.entries).seal_of(SHIFT) is None
+    first = site.write("seal", seal(700), 700, by="office")
+    site.write("seal", seal(600), 800, by="office")
+    site.write("seal", seal(900), 900, by="office", shift=NEXT)
+    book = JobBook(site.entries)
+    assert book.seal_of(SHIFT) == first
+    assert len(book.seals_of(SHIFT)) == 3
+    again = site.write("seal", seal(650, before=first.hash), 660, by="office")
+    assert JobBook(site.entries).seal_of(SHIFT) == again
 
 
 def test_the_last_moment_that_a_shift_speaks_of() -> None:
@@ -97,11 +115,3 @@ def test_a_shift_with_nothing_but_a_seal_ends_with_it() -> None:
     body = {"heads": {}, "count": 0, "list": "0" * 64, "key": "k", "signature": "s"}
     site.write("seal", body, 700, by="office")
     assert JobBook(site.entries).last_moment(SHIFT) == clock(700)
-
-
-def test_a_shift_whose_name_cannot_be_read_hides_no_other() -> None:
-    site = two_days()
-    site.write("note", {"text": "x"}, shift="monday")
-    book = JobBook(site.entries)
-    assert book.shifts == [SHIFT, NEXT]
-    assert book.carry_to(NEXT).shift == SHIFT

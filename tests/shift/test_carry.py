@@ -28,8 +28,12 @@ def test_where_each_lane_and_lift_and_each_paver_stands() -> None:
     site = Site()
     site.load("101", 0, place=on("E", "binder", 0, 50))
     site.load("102", 5, place=on("E", "binder", 50, 90, "P2"))
-    carry = handed_on(site, Carry(fronts={("W", "binder"): 7.0}, restarts={("W", "x", "y"): 7.0}))
-    assert carry.fronts == {("E", "binder"): 90.0, ("W", "binder"): 7.0}
+    carry = handed_on(
+        site, Carry(covered={("W", "binder"): ((0.0, 7.0),)}, restarts={("W", "x", "y"): 7.0})
+    )
+    assert {course: reaches[-1] for course, reaches in carry.covered.items()} == {
+        ("E", "binder"): (0.0, 90.0), ("W", "binder"): (0.0, 7.0),
+    }  # fmt: skip
     assert carry.restarts == {
         ("E", "binder", "P1"): 50.0, ("E", "binder", "P2"): 90.0, ("W", "x", "y"): 7.0,
     }  # fmt: skip
@@ -72,7 +76,7 @@ def test_edges_left_open_are_handed_on_until_they_are_closed() -> None:
     first = joint(site, 0, "E", "open")
     joint(site, 1, "W", "open")
     joint(site, 2, "W", "closed")
-    assert handed_on(site).open_edges == (first,)
+    assert handed_on(site).open_edges == {("E", "binder"): first}
 
 
 def test_the_first_shift_starts_from_nothing() -> None:

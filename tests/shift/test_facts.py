@@ -169,7 +169,7 @@ def looked_at(facts: Facts) -> dict[str, Any]:
             (r.piece.part.fact.id, r.own.rate.flags, len(r.piece.part.load.fact.contenders))
             for r in seen.rows
         ],
-        "carry": (carry.tickets, carry.fronts, [m.id for m in carry.matters]),
+        "carry": (carry.tickets, carry.covered, [m.id for m in carry.matters]),
     }
 
 

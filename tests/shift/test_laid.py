@@ -36,14 +36,15 @@ def test_a_widening_lane_has_its_area_in_either_direction() -> None:
 def test_widths_measured_within_a_piece_replace_the_planned_one() -> None:
     """(3.60 + 3.70) / 2 x 50 = 182.5 m2; widths of other lanes, lifts and stations stay out."""
     site = Site()
-    site.load("101", 60, place=on("E", "binder", 0, 50))
+    site.load("101", 60, place=on("E", "binder", 100, 150))
     for minute, (width, place) in enumerate(
         [
-            ("3.60 m", at(0)),
-            ("3.70 m", at(50)),
-            ("9.00 m", at(51)),
-            ("9.00 m", at(20, "W")),
-            ("9.00 m", at(20, "E", "surface")),
+            ("3.60 m", at(100)),
+            ("3.70 m", at(150)),
+            ("9.00 m", at(151)),
+            ("9.00 m", at(99)),
+            ("9.00 m", at(120, "W")),
+            ("9.00 m", at(120, "E", "surface")),
             ("9.00 m", {"lane": "E", "lift": "binder"}),
         ]
     ):
@@ -74,7 +75,7 @@ def test_a_width_measured_later_still_counts() -> None:
 def test_a_part_may_bring_its_own_width_or_area(body: dict[str, str], area: float, by: str) -> None:
     site = Site()
     load = site.load("101")
-    place = on("E", "binder", 0, 50)
+    place = on("E", "binder", 150, 100)
     site.write("placed", {"load": load.id, "to": "mainline", **body}, 5, place=place)
     assert (only(site).area_m2, only(site).width_by) == (area, by)
 

@@ -114,6 +114,17 @@ def test_a_mass_printed_in_pounds_and_in_tonnes_is_the_same_mass() -> None:
     assert second.differences() == [("net", "46297 lb", "21.02 t")]
 
 
+def test_masses_a_kilogram_apart_are_one_printed_number() -> None:
+    site = Site()
+    for number, theirs in (("101", "21001 kg"), ("102", "21002 kg")):
+        site.load(number)
+        site.load(number, by="pia", witness="plant", net=theirs)
+        site.load(number, 5, by="wyn", net=theirs)
+    one, other, apart = loads(site.facts)
+    assert (len(one.witnesses), one.differences()) == (2, [])
+    assert {len(other.witnesses), len(apart.witnesses)} == {0, 1}
+
+
 def test_what_two_witnesses_say_differently_is_listed_and_the_road_counts() -> None:
     site = Site()
     site.load("101")

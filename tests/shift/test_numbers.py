@@ -70,6 +70,7 @@ def test_two_loads_under_one_number_are_a_repeated_number() -> None:
     site = taken(["101", "101"])
     ((first, second),) = numbering(site).repeated
     assert {first.number, second.number} == {"101"}
+    assert numbering(site).backwards == ()
     assert first.id != second.id
 
 
@@ -116,5 +117,7 @@ def test_a_number_that_ends_in_no_digits_counts_nothing() -> None:
 
 
 def test_a_number_is_its_prefix_and_its_digits() -> None:
-    site = taken(["NP-0101", "9" * 16, "x"])
-    assert [number_of(load) for load in site.view().loads] == [("NP-", 101), None, None]
+    site = taken(["NP-0101", "9" * 15, "9" * 16, "x"])
+    assert [number_of(load) for load in site.view().loads] == [
+        ("NP-", 101), ("", 10**15 - 1), None, None,
+    ]  # fmt: skip

@@ -58,7 +58,7 @@ def test_what_one_look_gives_is_there_by_name() -> None:
     assert [n.plant for n in seen.numberings] == ["north"]
     assert [line.paver for line in seen.pavers] == ["P1"]
     assert len(seen.readings("loose-depth")) == 1
-    assert seen.fronts == {("E", "binder"): 300.0}
+    assert seen.covered == {("E", "binder"): ((0.0, 300.0),)}
     assert seen.matters == ()
     assert {item.check.id for item in seen.due} == {"delivery", "depth", "slope", "weather", "edge"}
 
@@ -86,6 +86,6 @@ def test_a_shift_without_a_load_has_only_what_is_left_to_do() -> None:
 
 def test_a_lift_that_is_done_has_no_figures_to_finish_it() -> None:
     site = Site()
-    site.load("101", mix="ac8", net="16.80 t", place=on("E", "surface", 1950, 2000))
+    site.load("101", mix="ac8", net="16.80 t", place=on("E", "surface", 0, 2000))
     names = [name for name, _ in site.view().figures()]
     assert not [name for name in names if name.startswith("finish.") and "surface" in name]

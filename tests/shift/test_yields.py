@@ -5,6 +5,7 @@ from math import sqrt
 
 import pytest
 
+from matbook.engine.spread import area
 from matbook.shift.carry import NOTHING, carry_of
 from matbook.shift.facts import Facts
 from matbook.shift.yields import Finish, Row, Total, Yield, rows
@@ -249,7 +250,7 @@ def test_totals_go_on_from_the_shift_before() -> None:
     carry = carry_of(Facts(NAME, before.entries))
     seen = today.view(carry=carry)
     assert seen.totals["E", "binder"] == Total(84_000.0, 700.0, 84_000.0, 200.0, 4)
-    assert seen.fronts["E", "binder"] == 200.0
+    assert seen.covered["E", "binder"] == ((0.0, 200.0),)
     assert seen.shift_yield is not None
     assert seen.shift_yield.total.mass_kg == 21_000.0
 
@@ -292,9 +293,19 @@ def test_levelling_has_no_area_to_finish() -> None:
 
 def test_at_the_end_nothing_is_left() -> None:
     site = Site()
-    site.load("101", net="16.80 t", mix="ac8", place=on("E", "surface", 1950, 2000))
+    site.load("101", net="16.80 t", mix="ac8", place=on("E", "surface", 0, 2000))
     found = finish(site, "surface")
     assert (found.area_m2, found.mass, found.rate) == (0.0, None, None)
+
+
+def test_what_is_left_is_what_was_not_laid_wherever_the_paver_began() -> None:
+    site = Site()
+    site.load("101", net="16.80 t", mix="ac8", place=on("E", "surface", 1950, 2000))
+    site.load("102", 9, net="16.80 t", mix="ac8", place=on("E", "surface", 1050, 1000))
+    lane = site.view().plan.lanes["E"]
+    whole = area(lane.widths, lane.from_m, lane.to_m)
+    laid = area(lane.widths, 1950, 2000) + area(lane.widths, 1000, 1050)
+    assert finish(site, "surface").area_m2 == pytest.approx(whole - laid)
 
 
 def test_a_budget_that_is_spent_has_no_rate_left() -> None:

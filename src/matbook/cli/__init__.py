@@ -14,10 +14,10 @@ from matbook.cli.exporting import export
 from matbook.cli.importing import import_files
 from matbook.cli.init import init
 from matbook.cli.report import report
-from matbook.cli.shared import complain
+from matbook.cli.shared import complain, err
 from matbook.cli.show import show
 from matbook.cli.verify import verify
-from matbook.errors import MatbookError
+from matbook.errors import FileRefused, MatbookError
 
 
 class Group(click.Group):
@@ -29,6 +29,15 @@ class Group(click.Group):
         except MatbookError as error:
             complain(error)
             ctx.exit(3 if error.code == "not-proven" else 2)
+        except KeyboardInterrupt:
+            err.print("\nmatbook: Stopped. What was being written was not kept.", markup=False)
+            ctx.exit(130)
+        except BrokenPipeError:
+            raise  # whoever was reading has seen enough; click ends quietly
+        except OSError as error:
+            name = error.filename or "What is written to"
+            complain(FileRefused(f"{name} can't be used: {error.strerror}."))
+            ctx.exit(2)
 
 
 @click.group(
@@ -45,7 +54,7 @@ A first shift, from nothing:
   matbook report                    the daily record, signed
 \b
 Exit codes: 0 done; 1 something in the input needs a person; 2 refused, with the reason;
-3 a file does not prove what it should.""",
+3 a file does not prove what it should; 130 stopped by Ctrl-C.""",
 )
 @click.version_option(__version__, prog_name="matbook")
 @click.option(

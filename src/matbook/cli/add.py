@@ -1,11 +1,15 @@
 """matbook add: write one entry."""
 
+import re
 from collections.abc import Mapping
-from typing import Any
+from datetime import timedelta
+from pathlib import Path
+from typing import Any, Final
 
 import click
 
-from matbook.book.forms import PLACE_TEXTS
+from matbook.book.entry import Entry
+from matbook.book.forms import PLACE_TEXTS, opened
 from matbook.book.kinds import Field, Kind, kind_named, kinds, unusual
 from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation
@@ -19,11 +23,18 @@ from matbook.cli.shared import (
     moment_of,
     person_named,
     say_line,
+    say_wrapped,
     shift_named,
 )
 from matbook.desk.job import JobBook
 from matbook.engine import units
-from matbook.errors import Refused
+from matbook.errors import NotFound, Refused
+from matbook.store.contract import Store
+
+SHORTEST_ID: Final = 8
+HALF_A_DAY: Final = timedelta(hours=12)
+"""A time of day in a correction is the one nearest to the entry it strikes."""
+SHA256: Final = re.compile("[0-9a-f]{64}")
 
 
 @click.command(
@@ -32,17 +43,28 @@ Examples:
   matbook add load plant=east ticket=114 truck=12 net="22.40 t" temp="142 degC" \\
       decision=taken lane=E lift=surface to=2+946
   matbook add paver event=stop reason="waiting for mix" paver=P1 lane=E station=2+946
-  matbook add load … --strikes ID --why "misread the ticket"      (a correction)
-  matbook add note text="entered twice" --strikes ID --why "…"    (a withdrawal)"""
+  matbook add photo file=ticket-114.jpg caption="Ticket 114"
+\b
+A correction names only what changes; a withdrawal is a note:
+  matbook add load net="22.60 t" --strikes ID --why "misread the ticket"
+  matbook add note text="entered twice" --strikes ID --why "same as 113"
+"""
 )
 @click.argument("kind", required=False)
 @click.argument("fields", nargs=-1, metavar="[FIELD=VALUE]…")
 @job_option
 @click.option("--shift", help="Which shift; for shift-open: WORKING-DATE/CREW/day or night.")
 @click.option("--by", help="Who writes, by their id in the plan.")
-@click.option("--at", help="When it happened: 14:05, or a whole date and time. Now if left out.")
+@click.option(
+    "--at",
+    help="When it happened: 14:05 (the latest such time), or a whole date and time. If left out, "
+    "now; for a correction, when the struck entry says.",
+)
 @click.option("--instrument", help="Which instrument, by its id in the plan.")
-@click.option("--strikes", help="Id of the entry that this one corrects or withdraws.")
+@click.option(
+    "--strikes",
+    help="Id of the entry that this one corrects or withdraws, or its first 8 or more characters.",
+)
 @click.option("--why", help="Why it is corrected.")
 @as_json
 @click.pass_context
@@ -63,32 +85,49 @@ def add(
 
     Without a KIND, lists all kinds; with a KIND and no fields, shows the form. A measured value
     carries its unit. Values outside their usual range are kept as written, and named once.
-    Nothing can be deleted: a mistake is struck by a new entry with --strikes and --why.
+    Where a form takes a file, name a file on this machine: its bytes are kept with the book.
+
+    Nothing can be deleted: a mistake is struck by a new entry with --strikes and --why. It belongs
+    to the shift and the moment of the entry it strikes; and if it is of the same KIND, every field
+    that isn't given stays as it was there. FIELD= with nothing behind it takes a field away.
     """
     if kind is None:
         _list_kinds()
         return
     form = kind_named(kind)
-    if not fields and any(field.need for field in form.fields.values()):
+    if not fields and not strikes and any(field.need for field in form.fields.values()):
         _show_form(form)
         return
     here = installation(ctx)
     name = job_named(here, job)
     book = here.book(name)
     body, place = read_fields(form, fields)
-    which = _shift(here, book, name, form, shift)
-    if strikes and not why:
-        raise Refused("--why", "", "a strike and its reason go together")
+    if bool(strikes) != bool(why):
+        raise Refused(
+            "--why" if strikes else "--strikes", "", "a strike and its reason go together"
+        )
+    struck = entry_named(book, strikes) if strikes else None
+    if struck is None:
+        which = _shift(here, book, name, form, shift)
+        moment = moment_of(at, here.clock(), "--at")
+    else:
+        which = _same_shift(book, struck, shift)
+        moment = moment_of(at, struck.at, "--at", HALF_A_DAY) or struck.at
+        if struck.kind == kind:
+            body = _changed(opened(struck).body, body)
+            place = _changed(struck.place, place)
+            instrument = instrument or struck.instrument
+    body = attached(here.store, form, body)
     entry = here.write(
         name,
         kind,
         body,
         by=person_named(book, by),
-        at=moment_of(at, here.clock(), "--at"),
+        at=moment,
         shift=which,
         place=place,
         instrument=instrument or "",
-        strikes=strikes or "",
+        strikes=struck.id if struck else "",
         why=why or "",
     )
     for fault in unusual(form, body):
@@ -126,9 +165,58 @@ def read_value(field: Field, value: str) -> Any:
     """A value as typed, in the form that entries keep; left alone where it can't be read."""
     if field.type == "count" and value.isdecimal():
         return int(value)
-    if field.type == "quantity":
+    if field.type == "quantity" and value:
         return str(units.parse(value))
     return value
+
+
+def entry_named(book: JobBook, name: str) -> Entry:
+    """The entry whose id is this or, alone in the book, begins like this."""
+    if len(name) < SHORTEST_ID:
+        raise Refused("--strikes", name, f"give {SHORTEST_ID} or more characters of the entry's id")
+    found = {entry.id: entry for entry in book.entries if entry.id.startswith(name.lower())}
+    if not found:
+        raise NotFound(f"There is no entry “{name}” in this book; see: matbook show entries")
+    if len(found) > 1:
+        ids = ", ".join(list(found)[:3]) + (" …" if len(found) > 3 else "")
+        raise Refused(
+            "--strikes", name, f"{len(found)} ids begin like this, give more of it: {ids}"
+        )
+    return next(iter(found.values()))
+
+
+def attached(store: Store, form: Kind, body: dict[str, Any]) -> dict[str, Any]:
+    """The body with each file that was named by its path kept, and named by its SHA-256."""
+    files = {field.name for field in form.fields.values() if field.type == "file"}
+    return {
+        name: _kept(store, name, value) if name in files and value else value
+        for name, value in body.items()
+    }
+
+
+def _kept(store: Store, field: str, value: str) -> str:
+    if SHA256.fullmatch(value):
+        return value
+    try:
+        with Path(value).open("rb") as original:
+            return store.attach(original)
+    except (OSError, ValueError):
+        allowed = "it must be a file that is there to be read, or the SHA-256 of one kept before"
+        raise Refused(field, value, allowed) from None
+
+
+def _same_shift(book: JobBook, struck: Entry, said: str | None) -> str:
+    if said and shift_named(book, said) != struck.shift:
+        allowed = (
+            f"the entry struck belongs to {struck.shift or 'the whole job'}; leave --shift out"
+        )
+        raise Refused("--shift", said, allowed)
+    return struck.shift
+
+
+def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> dict[str, Any]:
+    """What was there with what is new; what is given empty is left out."""
+    return {name: v for name, v in {**before, **now}.items() if v not in ("", [""])}
 
 
 def _shift(here: Installation, book: JobBook, job: str, form: Kind, said: str | None) -> str:
@@ -146,14 +234,14 @@ def _list_kinds() -> None:
         if form.group != group:
             group = form.group
             say_line(f"\n{group}")
-        say_line(f"  {form.name:<20} {form.about}")
+        say_wrapped(f"  {form.name:<20} {form.about}", 23)
 
 
 def _show_form(form: Kind) -> None:
     say_line(f"{form.name}: {form.about}\n")
     for field in form.fields.values():
         need = "needed" if field.need else ""
-        say_line(f"  {field.name:<16} {need:<7} {takes(field)}")
+        say_wrapped(f"  {field.name:<16} {need:<7} {takes(field)}", 27)
     if form.place:
         say_line(f"\n  where: {', '.join(form.place)}")
 
@@ -167,7 +255,7 @@ def takes(field: Field) -> str:
         "moment": "a date and time with its offset",
         "entry": "the id of an entry",
         "person": "a person's id in the plan, or a name",
-        "file": "the SHA-256 of an attachment",
+        "file": "a file on this machine, or the SHA-256 of one kept before",
         "map": "an object",
         "text": f"text, up to {field.most} characters",
     }

@@ -15,9 +15,8 @@ from matbook.book.entry import read_entry
 from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation, moment_text, open_installation
 from matbook.cli.importing import offset_at
-from matbook.cli.shared import as_json, emit, progress, say_line
+from matbook.cli.shared import as_json, emit, progress, say_line, say_wrapped, write_file
 from matbook.desk.answers import answers
-from matbook.errors import FileRefused
 from matbook.records.lines import from_lines
 from matbook.records.sheets import read_sheet
 from matbook.records.tickets import tickets
@@ -67,7 +66,7 @@ def demo(folder: Path, as_json: bool) -> None:
     for one in shown:
         say_line(f"{one.shift}\n  {one.record}\n  {one.bundle}")
         for number, words in enumerate(one.worth, 1):
-            say_line(f"  {number}. {words}")
+            say_wrapped(f"  {number}. {words}", 5)
     job = shown[0].shift.split("/")[0]
     say_line(f"\nLook further: .venv/bin/matbook --home {folder / 'home'} show --job {job}")
     say_line(f"Check one:    .venv/bin/matbook verify {shown[0].record}")
@@ -145,11 +144,8 @@ def _record(here: Installation, job: str, shift: str, folder: Path) -> Shown:
     made = make_record(book, shift, here.key, book.last_moment(shift))
     stem = shift.replace("/", "_")
     record, bundle = folder / f"{stem}.pdf", folder / f"{stem}.zip"
-    try:
-        record.write_bytes(made.pdf)
-        bundle.write_bytes(make_bundle(book, shift, here.store))
-    except OSError as error:
-        raise FileRefused(f"{folder} can't be written: {error.strerror}.") from None
+    write_file(record, made.pdf)
+    write_file(bundle, make_bundle(book, shift, here.store))
     return Shown(shift, record, bundle, worth_a_look(made.view))
 
 

@@ -14,6 +14,7 @@ from matbook.cli.shared import (
     say_line,
     shift_named,
     shift_option,
+    write_file,
 )
 from matbook.errors import FileRefused
 from matbook.records.bundle import lines
@@ -58,12 +59,12 @@ def export(
         files = {path: lines(e for e in book.entries if e.shift in ("", which))}
     else:
         files = {path: make_bundle(book, which, here.store)}
-    try:
-        for name, raw in files.items():
+    for name, raw in files.items():
+        try:
             name.parent.mkdir(parents=True, exist_ok=True)
-            name.write_bytes(raw)
-    except OSError as error:
-        raise FileRefused(f"{path} can't be written: {error.strerror}.") from None
+        except OSError as error:
+            raise FileRefused(f"{path} can't be written: {error.strerror}.") from None
+        write_file(name, raw)
     if as_json:
         emit({"shift": which, "files": [str(name) for name in files]})
         return

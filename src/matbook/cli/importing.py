@@ -25,6 +25,7 @@ from matbook.cli.shared import (
     shift_named,
     shift_option,
     table,
+    write_file,
 )
 from matbook.desk.job import JobBook
 from matbook.errors import FileRefused, Refused
@@ -230,5 +231,5 @@ def _show_refused(file: Path, found: TicketFile, dry_run: bool) -> None:
         err.print(f"{file}, line {row.line}, {row.field}: {row.reason}", markup=False)
     if found.refused and not dry_run:
         beside = file.with_name(f"{file.stem}.quarantine.csv")
-        beside.write_bytes(quarantine_csv(found.refused))
+        write_file(beside, quarantine_csv(found.refused))
         err.print(f"The rows that could not be taken are in {beside}", markup=False)

@@ -13,8 +13,9 @@ from matbook.cli.shared import (
     say_line,
     shift_named,
     shift_option,
+    write_file,
 )
-from matbook.errors import FileRefused
+from matbook.desk.job import JobBook
 
 
 @click.command()
@@ -35,24 +36,42 @@ def report(
     """Write the daily record of a shift as a PDF.
 
     The entries travel inside, with the seal and a program that checks them, and the file is
-    signed: any changed byte shows. See `matbook verify`.
+    signed: any changed byte shows. See `matbook verify`. A shift that was closed but not sealed is
+    sealed first, unless --unsigned.
     """
     from matbook.records.reporting import make_record  # slow to load, so only when used
 
     here = installation(ctx)
-    book = here.book(job_named(here, job))
+    name = job_named(here, job)
+    book = here.book(name)
     which = shift_named(book, shift)
+    unfinished = not unsigned and closed_without_seal(book, which)
+    if unfinished:
+        here.seal(name, which)
+        book = here.book(name)
     now = book.last_moment(which)
     made = make_record(book, which, None if unsigned else here.key, now)
     path = output or Path(which.replace("/", "_") + ".pdf")
-    try:
-        path.write_bytes(made.pdf)
-    except OSError as error:
-        raise FileRefused(f"{path} can't be written: {error.strerror}.") from None
+    write_file(path, made.pdf)
     seal = made.seal.hash if made.seal else ""
     if as_json:
-        emit({"file": str(path), "shift": which, "seal": seal, "key": here.key.fingerprint})
+        emit(
+            {
+                "file": str(path),
+                "shift": which,
+                "seal": seal,
+                "sealed_now": unfinished,
+                "key": here.key.fingerprint,
+            }
+        )
         return
+    if unfinished:
+        say_line("The shift was closed but not sealed; it is sealed now.")
     say_line(f"Wrote {path}")
     say_line(f"Seal: {seal}" if seal else "The shift is not sealed: this record is a draft.")
     say_line(f"Key of this installation: {here.key.fingerprint}")
+
+
+def closed_without_seal(book: JobBook, shift: str) -> bool:
+    """Whether a shift was closed but its seal is missing, as when the power fails in between."""
+    return bool(book.facts(shift).of("shift-close")) and book.seal_of(shift) is None

@@ -1,22 +1,33 @@
 """What several commands share: output, the installation, the job, the shift, the person."""
 
 import json
+import os
+import secrets
+import textwrap
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import click
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 from rich.table import Table
+from rich.text import Text
 
 from matbook.bootstrap import Installation, open_installation
 from matbook.desk.job import JobBook
-from matbook.errors import MatbookError, NotFound, Refused
+from matbook.errors import FileRefused, MatbookError, NotFound, Refused
 
 out = Console(highlight=False, soft_wrap=True)
 err = Console(stderr=True, highlight=False, soft_wrap=True)
+
+WIDTH: Final = 100
+"""Columns of what is printed where there is no terminal to ask."""
+UNBROKEN: Final = frozenset({"id", "at"})
+"""Headings of columns that are of no use in pieces."""
+NARROWEST: Final = 40
+"""A narrower terminal breaks the lines itself."""
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Answer with JSON, for a program.")
 job_option = click.option("--job", help="Which job, when the book holds more than one.")
@@ -38,16 +49,63 @@ def say_line(text: str = "") -> None:
     out.print(text, markup=False)
 
 
+def width() -> int:
+    """How many columns a line may have."""
+    return max(out.width, NARROWEST) if out.is_terminal else WIDTH
+
+
+def say_wrapped(text: str, hanging: int) -> None:
+    """Print a line, wrapped to the terminal; what runs on is indented by so many columns."""
+    say_line(
+        textwrap.fill(
+            text,
+            width(),
+            subsequent_indent=" " * min(hanging, width() // 2),
+            break_long_words=False,
+            break_on_hyphens=False,
+            drop_whitespace=True,
+            replace_whitespace=False,
+        )
+    )
+
+
+def write_file(path: Path, raw: bytes) -> None:
+    """Write a file whole or not at all: one that was there before stays until then.
+
+    Raises:
+        FileRefused: It can't be written.
+    """
+    try:
+        if path.exists() and not path.is_file():  # a pipe, a terminal: nothing to put in its place
+            path.write_bytes(raw)
+            return
+        target = path.resolve()  # so that a link stays a link
+        part = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+        try:
+            with part.open("xb") as file:
+                file.write(raw)
+                file.flush()
+                os.fsync(file.fileno())
+            part.replace(target)
+        finally:
+            part.unlink(missing_ok=True)
+    except OSError as error:
+        raise FileRefused(f"{path} can't be written: {error.strerror}.") from None
+
+
 def table(
-    headings: Sequence[str], rows: Iterable[Sequence[str]], right: Sequence[int] = ()
+    headings: Sequence[str], rows: Iterable[Sequence[str]], right: Iterable[str] = ()
 ) -> None:
-    """Print a table; `right` are the columns of numbers."""
+    """Print a table; `right` are the headings of the columns of numbers."""
     printed = Table(box=None, pad_edge=False, header_style="bold")
-    for place, heading in enumerate(headings):
-        printed.add_column(heading, justify="right" if place in right else "left")
+    for heading in headings:
+        number = heading in right
+        printed.add_column(
+            heading, justify="right" if number else "left", no_wrap=number or heading in UNBROKEN
+        )
     for row in rows:
-        printed.add_row(*(cell.replace("[", "\\[") for cell in row))
-    Console(highlight=False, width=None if out.is_terminal else 160).print(printed)
+        printed.add_row(*map(Text, row))
+    Console(highlight=False, width=width()).print(printed)
 
 
 def progress(quiet: bool = False) -> Progress:
@@ -95,14 +153,22 @@ def shift_named(book: JobBook, shift: str | None) -> str:
     )
 
 
-def moment_of(text: str | None, now: datetime, field: str) -> datetime | None:
-    """A moment as typed: a whole one with its offset, or 14:05 today (in this place's offset)."""
+def moment_of(
+    text: str | None, now: datetime, field: str, ahead: timedelta = timedelta(minutes=10)
+) -> datetime | None:
+    """A moment as typed: a whole one with its offset, or 14:05 by the clock of `now`.
+
+    A time of day is the latest one that is at most `ahead` of now: 23:50 typed at 00:10 was
+    yesterday.
+    """
     if text is None:
         return None
     try:
         if len(text) <= 5:
             hour, minute = (int(part) for part in text.split(":"))
-            return now.replace(hour=hour, minute=minute, second=0, microsecond=0)
+            latest = now + ahead
+            at = latest.replace(hour=hour, minute=minute, second=0, microsecond=0)
+            return at if at <= latest else at - timedelta(days=1)
         at = datetime.fromisoformat(text)
     except ValueError:
         raise Refused(field, text, "it must be 14:05, or 2026-05-12T14:05:00-04:00") from None
@@ -125,4 +191,4 @@ def grid(pairs: Iterable[tuple[str, Any]]) -> None:
     rows = [(label, str(value)) for label, value in pairs]
     wide = max((len(label) for label, _ in rows), default=0)
     for label, value in rows:
-        say_line(f"{label:<{wide}}  {value}")
+        say_wrapped(f"{label:<{wide}}  {value}", wide + 2)

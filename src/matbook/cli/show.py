@@ -16,6 +16,7 @@ from matbook.cli.shared import (
     job_option,
     moment_of,
     say_line,
+    say_wrapped,
     shift_named,
     shift_option,
     table,
@@ -37,6 +38,12 @@ SHAPES: Final[Mapping[str, str]] = {
     "unknown": "○",
 }
 """State is a shape and a word; a terminal has no colour to rely on."""
+
+NUMBERS: Final = frozenset(
+    {"net", "temp", "age", "loads", "mass", "area", "spread", "over", "points", "pace", "done"}
+    | {"left"}
+)
+"""Headings of the columns whose values line up on the right."""
 
 
 @click.command(
@@ -300,14 +307,14 @@ def _print_state(data: dict[str, Any]) -> None:
     for call in data["calls"]:
         told = "" if call["told"] is None else " · told"
         tell = f" · tell {', '.join(call['tell'])}" if call["tell"] and not told else ""
-        say_line(f"{SHAPES[call['grade']]} {call['head']}   {call['line']}")
-        say_line(f"    {call['small']}{told}{tell}")
+        say_wrapped(f"{SHAPES[call['grade']]} {call['head']}   {call['line']}", 4)
+        say_wrapped(f"    {call['small']}{told}{tell}", 4)
     say_line()
     for answer in data["answers"]:
         title = say(f"answer.{answer['name']}")
-        say_line(f"{SHAPES[answer['state']]} {title}: {answer['number']}")
+        say_wrapped(f"{SHAPES[answer['state']]} {title}: {answer['number']}", 4)
         for line in answer["lines"]:
-            say_line(f"    {line}")
+            say_wrapped(f"    {line}", 4)
 
 
 def _print_rows(data: list[dict[str, Any]]) -> None:
@@ -315,18 +322,21 @@ def _print_rows(data: list[dict[str, Any]]) -> None:
         say_line("Nothing yet.")
         return
     headings = list(data[0])
-    table(headings, [[str(row[name]) for name in headings] for row in data])
+    table(headings, [[str(row[name]) for name in headings] for row in data], NUMBERS)
 
 
 def _print_tree(data: dict[str, Any], depth: int = 0) -> None:
+    wide = max(
+        (len(name) for name, value in data.items() if not isinstance(value, dict)), default=0
+    )
     for name, value in data.items():
         if isinstance(value, dict):
             say_line(f"{'  ' * depth}{name}:")
             _print_tree(value, depth + 1)
-        elif isinstance(value, list):
-            grid([(f"{'  ' * depth}{name}", ", ".join(_worded(one) for one in value))])
         else:
-            grid([(f"{'  ' * depth}{name}", _worded(value))])
+            many = value if isinstance(value, list) else [value]
+            label = f"{'  ' * depth}{name:<{wide}}"
+            grid([(label, ", ".join(_worded(one) for one in many))])
 
 
 def _worded(value: object) -> str:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from matbook.cli.shared import as_json, emit, say_line
+from matbook.cli.shared import as_json, emit, say_wrapped
 
 
 @click.command()
@@ -31,6 +31,6 @@ def verify(ctx: click.Context, file: Path, as_json: bool) -> None:
         )
     else:
         for proven, sentence in verdict.findings:
-            say_line(f"{'■ proven    ' if proven else '◆ NOT PROVEN'} {sentence}")
-        say_line(verdict.limits)
+            say_wrapped(f"{'■ proven    ' if proven else '◆ NOT PROVEN'} {sentence}", 13)
+        say_wrapped(verdict.limits, 0)
     ctx.exit(0 if verdict.proven else 3)

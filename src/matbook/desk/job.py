@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from datetime import datetime
 
-from matbook.book.entry import Entry
+from matbook.book.entry import Entry, moment
+from matbook.book.forms import opened
 from matbook.book.merge import merged
 from matbook.book.pen import ShiftName
 from matbook.errors import NotFound
@@ -55,9 +56,22 @@ class JobBook:
         return self.shifts[-1]
 
     def seal_of(self, shift: str) -> Entry | None:
-        """The latest seal of a shift, if it has been sealed."""
-        seals = [e for e in self.entries if e.kind == "seal" and e.shift == shift]
-        return max(seals, key=lambda seal: seal.order, default=None)
+        """The latest seal of a shift, if it has been sealed: no other names it as the one before.
+
+        Seals whose body is not of their form don't count. Whether it holds is for whoever can
+        check signatures.
+        """
+        seals = [e for e in self.seals_of(shift) if not opened(e).trouble]
+        replaced = {seal.body.get("before") for seal in seals}
+        return max(
+            (seal for seal in seals if seal.hash not in replaced),
+            key=lambda seal: (moment(seal.body["at"]), seal.hash),
+            default=None,
+        )
+
+    def seals_of(self, shift: str) -> list[Entry]:
+        """Every entry that says it is a seal of a shift."""
+        return [e for e in self.entries if e.kind == "seal" and e.shift == shift]
 
     def last_moment(self, shift: str) -> datetime:
         """The latest moment that any entry of a shift speaks of; seals don't count."""

@@ -11,7 +11,7 @@ from matbook.errors import FileRefused
 from matbook.records.lines import to_lines
 from matbook.records.verifier import LIMITS
 from matbook.records.zips import DAMAGED, unpacked
-from matbook.seal.sealing import covered, sealed_list, under
+from matbook.seal.sealing import listed_under
 
 MOMENT: Final = (1980, 1, 1, 0, 0, 0)
 """Every member's time: a bundle of the same entries is the same file."""
@@ -23,6 +23,7 @@ README: Final = f"""This bundle holds the entries of one shift, exactly as they 
 entries.jsonl   one entry a line: its hash and its text
 sealed.txt      the list under the seal: device, number, hash
 attachments/    photos and scans, named by the SHA-256 of the original
+missing.txt     those that entries name but that were not there; only if there are such
 verifier.py     checks all of it: python verifier.py .
 
 {LIMITS}
@@ -33,16 +34,15 @@ def members(entries: Sequence[Entry], shift: str, seal: Entry | None) -> dict[st
     """The files that let a reader check a shift: for a bundle, or inside a daily record.
 
     Args:
-        entries: Every entry of the job that may be released to the reader.
+        entries: Every entry of the job that is here.
         shift: The shift.
         seal: Its seal; None while it isn't sealed.
     """
     own = [entry for entry in entries if entry.shift == shift or entry.kind == "plan"]
-    listed = covered(own, shift)
-    sealed = [entry for entry in listed if under(seal, entry)] if seal else []
+    listed = listed_under(seal, entries, shift) if seal else ""
     return {
         "entries.jsonl": lines(own),
-        "sealed.txt": sealed_list(sealed).encode(),
+        "sealed.txt": listed.encode(),
         "verifier.py": (resources.files("matbook.records") / "verifier.py").read_bytes(),
         "README.txt": README.encode(),
     }

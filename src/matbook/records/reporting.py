@@ -8,10 +8,12 @@ from typing import Final, Literal
 
 from matbook.book.entry import Entry
 from matbook.desk.job import JobBook
+from matbook.errors import FileRefused, NotFound
 from matbook.records.bundle import attachments_named, bundle, members
 from matbook.records.daily import daily_record
 from matbook.records.pdf import Attachment, compile_pdf, sign_pdf
 from matbook.seal.keys import InstallationKey
+from matbook.seal.sealing import holds, is_signed, under_seal
 from matbook.shift.view import View
 from matbook.store.contract import Store
 
@@ -45,8 +47,10 @@ def make_record(
         now: The moment the record speaks of, and is dated with.
         language: Of the sentences.
     """
-    view, seal = book.view(shift, now), book.seal_of(shift)
-    document = daily_record(view, seal, language)
+    view, seal = book.view(shift, now), holding_seal(book, shift)
+    sealed = under_seal(seal, book.entries) if seal else frozenset()
+    broken = seal is None and bool(book.seals_of(shift))
+    document = daily_record(view, seal, language, sealed, broken)
     inside = members(book.entries, shift, seal)
     pdf = compile_pdf(
         "daily.typ",
@@ -60,8 +64,26 @@ def make_record(
     return Made(pdf, view, seal)
 
 
+def holding_seal(book: JobBook, shift: str) -> Entry | None:
+    """The seal that protects a shift; None if there is none, or anything is wrong with its seals.
+
+    Every seal of the shift must be signed, all by one key, and what the latest lists must be here.
+    """
+    seals, latest = book.seals_of(shift), book.seal_of(shift)
+    sound = all(is_signed(seal) for seal in seals) and len({s.body["key"] for s in seals}) == 1
+    return latest if latest and sound and holds(latest, book.entries) else None
+
+
 def make_bundle(book: JobBook, shift: str, store: Store) -> bytes:
-    """The bundle of a shift: entries, seal, attachments and verifier."""
-    inside = members(book.entries, shift, book.seal_of(shift))
-    named = attachments_named(e for e in book.entries if e.shift == shift)
-    return bundle(inside, {name: store.attachment(name) for name in named})
+    """The bundle of a shift: entries, seal, attachments and verifier.
+
+    Attachments that the store can't give are listed in `missing.txt`, and the rest still goes out.
+    """
+    inside = members(book.entries, shift, holding_seal(book, shift))
+    found, missing = {}, []
+    for name in attachments_named(e for e in book.entries if e.shift == shift):
+        try:
+            found[name] = store.attachment(name)
+        except (NotFound, FileRefused):
+            missing.append(f"{name}\n")
+    return bundle(inside | ({"missing.txt": "".join(missing).encode()} if missing else {}), found)

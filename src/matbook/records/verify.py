@@ -1,13 +1,20 @@
 """What a file proves: a daily record, a bundle or a folder, from anywhere, without the store."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 from matbook.errors import FileRefused, NotProven
 from matbook.records.bundle import unbundle
 from matbook.records.pdf import attachments_of, check_pdf_signature
-from matbook.records.verifier import LIMITS, NOT_PROVEN, Finding, check
+from matbook.records.verifier import (
+    LIMITS,
+    NOT_PROVEN,
+    Finding,
+    check,
+    key_words,
+    read_entries,
+)
 
 LARGEST = 2 * 1024**3
 
@@ -48,7 +55,7 @@ def verify_file(path: Path) -> Verdict:
 def verify_bytes(raw: bytes, name: str) -> Verdict:
     """Check the bytes of a daily record or a bundle."""
     if raw[:5] == b"%PDF-":
-        return Verdict((*_signature(raw), *_inside(raw)))
+        return Verdict(tuple(_record(raw)))
     if raw[:2] == b"PK":
         return Verdict(tuple(check(unbundle(raw, name))))
     raise FileRefused(f"{name} is neither a daily record (PDF) nor a bundle (zip).")
@@ -61,24 +68,27 @@ def _folder(path: Path) -> Mapping[str, bytes]:
     return {file.relative_to(path).as_posix(): file.read_bytes() for file in files}
 
 
-def _signature(raw: bytes) -> tuple[Finding, ...]:
+def _record(raw: bytes) -> Iterator[Finding]:
+    """The signature over the whole file, what is inside, and that one key made both."""
+    signer = ""
     try:
         signed = check_pdf_signature(raw)
-    except NotProven as error:
-        return ((False, str(error)),)
-    return (
-        (
-            signed.intact and signed.whole_file_covered,
-            f"The file is as it was signed by the key {signed.fingerprint}, byte for byte."
-            if signed.intact and signed.whole_file_covered
+        good, signer = signed.intact and signed.whole_file_covered, signed.fingerprint
+        yield (
+            good,
+            f"The file is as it was signed by the key {signer}, byte for byte."
+            if good
             else "The file is not as it was signed.",
-        ),
-    )
-
-
-def _inside(raw: bytes) -> tuple[Finding, ...]:
+        )
+    except NotProven as error:
+        yield False, str(error)
     try:
         files = attachments_of(raw)
     except NotProven as error:
-        return ((False, str(error)),)
-    return tuple(check(files))
+        yield False, str(error)
+        return
+    yield from check(files)
+    entries, _ = read_entries(files.get("entries.jsonl", b""))
+    keys = {key_words(data) for data in entries.values() if data["kind"] == "seal"}
+    if signer and keys and keys != {signer}:
+        yield False, f"The file was signed by the key {signer}, the seal inside by another."

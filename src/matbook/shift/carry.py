@@ -8,7 +8,7 @@ from matbook.shift.laid import Strip, ends, pieces
 from matbook.shift.loads import loads
 from matbook.shift.numbers import numberings
 from matbook.shift.told import Matter, still_open
-from matbook.shift.yields import Course, Total, totals
+from matbook.shift.yields import Course, Reaches, Total, covered, totals
 
 
 @dataclass(frozen=True)
@@ -22,12 +22,12 @@ class Carry:
     """Plant -> its last ticket number."""
     totals: Mapping[Course, Total] = field(default_factory=dict)
     """Lane and lift -> everything laid there so far."""
-    fronts: Mapping[Course, float] = field(default_factory=dict)
-    """Lane and lift -> where the mat ends, in metres along the road."""
+    covered: Mapping[Course, Reaches] = field(default_factory=dict)
+    """Lane and lift -> the stretches laid so far."""
     restarts: Mapping[Strip, float] = field(default_factory=dict)
     """Lane, lift and paver -> where that paver goes on."""
-    open_edges: tuple[str, ...] = ()
-    """Ids of joint entries whose edge was left open."""
+    open_edges: Mapping[Course, str] = field(default_factory=dict)
+    """Lane and lift -> the joint entry that left its edge open, until one closes it."""
 
 
 NOTHING = Carry()
@@ -46,9 +46,9 @@ def carry_of(facts: Facts, before: Carry = NOTHING) -> Carry:
             **{found.plant: found.last for found in numbers if found.last is not None},
         },
         totals=added(before.totals, totals(facts, before.restarts)),
-        fronts={**before.fronts, **{(piece.lane, piece.lift): piece.to_m for piece in laid}},
+        covered=covered(before.covered, laid),
         restarts=ends(facts, before.restarts),
-        open_edges=_open_edges(facts),
+        open_edges=_open_edges(facts, before.open_edges),
     )
 
 
@@ -60,8 +60,12 @@ def added(before: Mapping[Course, Total], here: Mapping[Course, Total]) -> dict[
     }
 
 
-def _open_edges(facts: Facts) -> tuple[str, ...]:
-    latest: dict[tuple[str, str], tuple[str, str]] = {}
+def _open_edges(facts: Facts, before: Mapping[Course, str]) -> dict[Course, str]:
+    edges = dict(before)
     for fact in facts.of("joint-longitudinal"):
-        latest[fact.place("lane"), fact.place("lift")] = fact.text("edge"), fact.id
-    return tuple(entry for edge, entry in latest.values() if edge == "open")
+        course = fact.place("lane"), fact.place("lift")
+        if fact.text("edge") == "open":
+            edges[course] = fact.id
+        elif fact.text("edge") == "closed":
+            edges.pop(course, None)
+    return edges

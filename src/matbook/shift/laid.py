@@ -53,6 +53,14 @@ class Piece:
         return self.part.mass_kg
 
     @property
+    def key(self) -> tuple[object, ...]:
+        """Everything that figures about this piece are made from: equal keys, equal figures."""
+        fact = self.part.fact
+        entries = tuple(e.hash for e in (fact.entry, *fact.contenders))
+        area = self.from_m, self.area_m2, self.width_by
+        return (*entries, self.mass_kg, *area, self.emptied, self.part.load.key)
+
+    @property
     def length_m(self) -> float:
         return abs(self.to_m - self.from_m)
 

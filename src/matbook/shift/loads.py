@@ -13,6 +13,7 @@ from datetime import datetime, timedelta
 from matbook.engine.weight import net_mass
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Figure, figure, read
+from matbook.shift.gathered import Order
 
 KINDS = ("load",)
 SAME_MASS_KG = 1.0
@@ -106,7 +107,10 @@ class Load:
         """Net mass, from the ticket's own net, or gross - tare; opens to the entry."""
         for fact in (self.fact, *self.witnesses):
             if fact.si("net") is not None:
-                return Figure(fact.si("net") or 0.0, "kg", None, {"net": read(fact, "net")})
+                low, high = fact.spread("net") or (None, None)
+                words = "contest" if low is not None else ""
+                inputs = {"net": read(fact, "net")}
+                return Figure(fact.si("net") or 0.0, "kg", None, inputs, low, high, words)
             if fact_net(fact) is not None:
                 return figure(
                     net_mass, "kg", gross_kg=read(fact, "gross"), tare_kg=read(fact, "tare")
@@ -178,29 +182,35 @@ def _loads(facts: Sequence[Fact]) -> tuple[Load, ...]:
 def _paired(group: Sequence[Fact]) -> list[list[Fact]]:
     """Part the entries under one number into loads: each load once, with its witnesses."""
     parted: list[list[Fact]] = []
-    for fact in sorted(group, key=_precedence):
+    lines = [fact for fact in group if fact.text("witness") == "plant"]
+    for fact in sorted((f for f in group if f not in lines), key=_precedence):
         matching = [seen for seen in parted if _same_load(seen, fact)]
         if matching:
             min(matching, key=lambda seen: _distance(seen[0], fact)).append(fact)
         else:
             parted.append([fact])
-    return parted
+    pairs = [
+        (_distance(seen[0], line), line.order, line, seen) for line in lines for seen in parted
+    ]
+    for _, _, line, seen in sorted(pairs, key=lambda pair: pair[:2]):
+        if line in lines and all(fact.text("witness") != "plant" for fact in seen):
+            seen.append(line)
+            lines.remove(line)
+    return [*parted, *([line] for line in lines)]
 
 
-def _precedence(fact: Fact) -> tuple[int, int, tuple[float, float, str, int, str]]:
-    """The road before the plant, an original before its reprint, then reading order."""
-    return fact.text("witness") == "plant", fact.text("form") == "reprint", fact.order
+def _precedence(fact: Fact) -> tuple[bool, Order]:
+    """An original before its reprint, then reading order."""
+    return fact.text("form") == "reprint", fact.order
 
 
 def _same_load(seen: Sequence[Fact], fact: Fact) -> bool:
-    """Whether an entry is one more witness to a load already seen.
+    """Whether an entry from the road is one more witness to a load already seen.
 
-    A plant's line joins a load that the plant hasn't spoken for; a reprint joins its original;
-    a second person's entry joins when truck and mass agree. The same person writing the same
-    number twice is a repeated number, for that person to clear up.
+    A reprint joins its original; a second person's entry joins when truck and mass agree. The same
+    person writing the same number twice is a repeated number, for that person to clear up. The
+    plant's lines join afterwards, each the load on the road that it is most like.
     """
-    if fact.text("witness") == "plant":
-        return all(other.text("witness") != "plant" for other in seen)
     if fact.text("form") == "reprint":
         return True
     other_people = all(other.entry.by != fact.entry.by for other in seen)

@@ -1,7 +1,7 @@
 """Ticket numbers: repeated, missing, out of order, as each plant numbers its tickets."""
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -66,8 +66,11 @@ def _numbering(plant: str, style: str, said: Sequence[Load], before: int | None)
         for group in by_number.values()
         if style != "none" and len([load for load in group if load.decision != "void"]) > 1
     )
-    numbered = [(found[1], load) for load in said if (found := number_of(load))]
-    highest = max((number for number, _ in numbered), default=before)
+    read = [(found, load) for load in said if (found := number_of(load))]
+    usual = Counter(prefix for (prefix, _), _ in read).most_common(1)
+    numbered = [(n, load) for (prefix, n), load in read if usual and prefix == usual[0][0]]
+    reached = [number for number, _ in numbered] + ([] if before is None else [before])
+    highest = max(reached, default=None)
     if style != "job":
         return Numbering(plant, repeated, (), (), highest)
     return Numbering(plant, repeated, _gaps(numbered, before), _backwards(numbered), highest)

@@ -85,13 +85,17 @@ def _accounts(facts: Facts) -> tuple[Account, ...]:
 
 def _account(load: Load, said: Sequence[Fact]) -> Account:
     if not load.counts or load.net_kg is None:
-        return Account(load, (), load.net_kg or 0.0 if load.counts else 0.0)
+        return Account(load, (), 0.0)
+    said = _weighed_back(said)
     sized = [_sized(load, fact) for fact in said if _mass(fact) is not None]
     left = load.net_kg - fsum(part.mass_kg for part in sized)
     open_ended = [fact for fact in said if _mass(fact) is None]
-    placed = any(fact.entry.kind == "placed" for fact in said)
-    if not placed and (load.fact.place("lane") or load.fact.place("area")):
-        open_ended.append(load.fact)
+    laid = any(fact.text("to") in ("mainline", "area") for fact in said)
+    own = next(
+        (f for f in (load.fact, *load.witnesses) if f.place("lane") or f.place("area")), None
+    )
+    if own is not None and not laid:
+        open_ended.append(own)
     if not open_ended or left <= NOTHING_KG:
         unsized = [_rest(load, fact, 0.0) for fact in open_ended]
         return Account(load, _in_order([*sized, *unsized]), left)
@@ -100,6 +104,13 @@ def _account(load: Load, said: Sequence[Fact]) -> Account:
     if len(rest) > 1:
         rest = [replace(part, how="estimated") for part in rest]
     return Account(load, _in_order([*sized, *rest]), 0.0)
+
+
+def _weighed_back(said: Sequence[Fact]) -> list[Fact]:
+    """Without the parts that only say something came back, where the scale says how much."""
+    if not any(fact.entry.kind == "weigh-back" for fact in said):
+        return list(said)
+    return [f for f in said if f.text("to") != "returned" or _mass(f) is not None]
 
 
 def _in_order(parts: Sequence[Part]) -> tuple[Part, ...]:

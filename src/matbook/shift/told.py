@@ -40,7 +40,9 @@ class Matter:
 def matters(facts: Facts, carried: tuple[Matter, ...] = ()) -> tuple[Matter, ...]:
     """Every notice of this shift with its replies, after those carried in from before."""
     return facts.remembered(
-        ("matters", tuple(m.id for m in carried)), KINDS, lambda: _matters(facts, carried)
+        ("matters", tuple((m.id, *(r.entry.hash for r in m.replies)) for m in carried)),
+        KINDS,
+        lambda: _matters(facts, carried),
     )
 
 

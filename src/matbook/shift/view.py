@@ -14,8 +14,8 @@ from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.due import Due, due
 from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
-from matbook.shift.laid import Piece, pieces
-from matbook.shift.loads import Load, loads
+from matbook.shift.laid import Piece, pieces, unplaced
+from matbook.shift.loads import Load, load_of, loads
 from matbook.shift.measured import Reading, readings
 from matbook.shift.numbers import Numbering, numberings
 from matbook.shift.parts import Account, accounts
@@ -24,10 +24,13 @@ from matbook.shift.told import Matter, matters
 from matbook.shift.yields import (
     Course,
     Finish,
+    Reaches,
     Row,
     Total,
     Yield,
     by_course,
+    covered,
+    cumulative,
     finishes,
     of_shift,
     rows,
@@ -90,14 +93,22 @@ class View:
         return added(self.carry.totals, totals(self.facts, self.carry.restarts))
 
     @cached_property
-    def fronts(self) -> Mapping[Course, float]:
-        """Where the mat ends now, by lane and lift."""
-        here = {(piece.lane, piece.lift): piece.to_m for piece in self.pieces}
-        return {**self.carry.fronts, **here}
+    def covered(self) -> Mapping[Course, Reaches]:
+        """The stretches laid so far, over all shifts, by lane and lift."""
+        return covered(self.carry.covered, self.pieces)
 
     @cached_property
     def finishes(self) -> tuple[Finish, ...]:
-        return finishes(self.plan, self.totals, self.fronts)
+        return finishes(self.plan, self.totals, self.covered, self._unmeasured)
+
+    @property
+    def _unmeasured(self) -> Mapping[str, float]:
+        """Mass laid in the lanes without an area, by lift: it left the budget all the same."""
+        found: dict[str, float] = {}
+        for lost in unplaced(self.facts, self.carry.restarts):
+            lift = lost.part.fact.place("lift")
+            found[lift] = found.get(lift, 0.0) + lost.part.mass_kg
+        return found
 
     @property
     def pavers(self) -> tuple[Line, ...]:
@@ -130,8 +141,23 @@ class View:
         return tuple(sorted(found.values(), key=lambda call: call.urgency))
 
     def told(self, call: Call) -> Matter | None:
-        """The notice that answers a call, if somebody was told."""
-        return next((matter for matter in self.matters if matter.call == call.id), None)
+        """The notice that answers a call, if somebody was told.
+
+        A notice names the call as it then was; what it is about may have been corrected since.
+        """
+        for matter in self.matters:
+            code, _, subject = matter.call.partition(":")
+            if code == call.code and self._same_subject(subject, call.subject):
+                return matter
+        return None
+
+    def _same_subject(self, one: str, other: str) -> bool:
+        if one == other:
+            return True
+        (first, *rest), (second, *others) = one.split("/"), other.split("/")
+        loads = load_of(self.facts, first), load_of(self.facts, second)
+        same = loads[0] is not None and loads[0] is loads[1]
+        return rest == others and (same or self.facts.current(first) == second)
 
     # Figures by name, for whoever wants to open one
 
@@ -156,6 +182,8 @@ class View:
             yield from _yield_figures(f"yield.lift/{lane}/{lift}", found)
         if self.shift_yield is not None:
             yield from _yield_figures("yield.shift", self.shift_yield)
+        for (lane, lift), total in self.totals.items():
+            yield from cumulative(self.plan, lane, lift, total)
         for finish in self.finishes:
             if finish.mass is not None:
                 yield f"finish.mass/{finish.lift}", finish.mass

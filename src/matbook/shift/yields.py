@@ -5,8 +5,8 @@ even. Every rate has a 95 % range from reading stations and from mix not yet lai
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import fsum
 
 from matbook.engine.spread import (
@@ -19,10 +19,10 @@ from matbook.engine.spread import (
     spread_rate,
 )
 from matbook.plan.judge import Judgement, judge, limits_for
-from matbook.plan.model import Lift, Plan
+from matbook.plan.model import Lane, Lift, Plan
 from matbook.shift.facts import Facts
 from matbook.shift.figure import Agreed, Figure, Whole, figure
-from matbook.shift.laid import KINDS, Piece, Strip, pieces
+from matbook.shift.laid import JOINED_M, KINDS, Piece, Strip, pieces
 
 LAST = 5
 """Loads in the running window: enough for one misread station to drop out of the mean."""
@@ -175,10 +175,7 @@ def yield_of(facts: Facts, quantity: str, said: Sequence[Piece], *, first: bool)
         said: The pieces, in order.
         first: They begin where a paver began empty, so nothing laid before hides in it.
     """
-    key = tuple(
-        (p.part.fact.entry.hash, p.mass_kg, p.from_m, p.area_m2, p.emptied, p.part.load.key)
-        for p in said
-    )
+    key = tuple(piece.key for piece in said)
     return facts.once((quantity, first, key), lambda: _yield_of(facts, quantity, said, first))
 
 
@@ -284,40 +281,104 @@ def _judged(
     return tuple(judge(limit, deviation.value, "%", plan.job.rounding) for limit in limits)
 
 
+Reaches = tuple[tuple[float, float], ...]
+"""Stretches of road [m], each from the lower station to the higher, apart and in order."""
+
+
+def covered(before: Mapping[Course, Reaches], laid: Sequence[Piece]) -> dict[Course, Reaches]:
+    """The stretches laid, by lane and lift: those before and these pieces, run together."""
+    found: dict[Course, list[tuple[float, float]]] = defaultdict(list)
+    for course, reaches in before.items():
+        found[course] += reaches
+    for piece in laid:
+        low, high = sorted((piece.from_m, piece.to_m))
+        found[piece.lane, piece.lift].append((low, high))
+    return {course: _joined(reaches) for course, reaches in found.items()}
+
+
+def _joined(reaches: Sequence[tuple[float, float]]) -> Reaches:
+    joined: list[tuple[float, float]] = []
+    for low, high in sorted(reaches):
+        if joined and low <= joined[-1][1] + JOINED_M:
+            joined[-1] = joined[-1][0], max(high, joined[-1][1])
+        else:
+            joined.append((low, high))
+    return tuple(joined)
+
+
 def finishes(
-    plan: Plan, totals_so_far: Mapping[Course, Total], fronts: Mapping[Course, float]
+    plan: Plan,
+    so_far: Mapping[Course, Total],
+    laid: Mapping[Course, Reaches],
+    unmeasured: Mapping[str, float],
 ) -> tuple[Finish, ...]:
-    """For every lift that goes by spread: what is left, and the rate that ends on its budget."""
+    """For every lift that goes by spread: what is left, and the rate that ends on its budget.
+
+    Args:
+        plan: The plan in force.
+        so_far: What was laid so far, by lane and lift.
+        laid: On which stretches, by lane and lift.
+        unmeasured: Mass laid without an area, by lift [kg].
+    """
     return tuple(
-        _finish(plan, lift, totals_so_far, fronts)
+        _finish(plan, lift, so_far, laid, unmeasured.get(lift.id, 0.0))
         for lift in plan.lifts.values()
         if lift.spread_kg_m2 is not None
     )
 
 
 def _finish(
-    plan: Plan, lift: Lift, so_far: Mapping[Course, Total], fronts: Mapping[Course, float]
+    plan: Plan,
+    lift: Lift,
+    so_far: Mapping[Course, Total],
+    laid: Mapping[Course, Reaches],
+    unmeasured_kg: float,
 ) -> Finish:
-    remaining, whole = [], []
+    whole, remaining = [], []
     for name in lift.lanes:
         lane = plan.lanes[name]
-        front = fronts.get((name, lift.id), lane.from_m)
         whole.append(area(lane.widths, lane.from_m, lane.to_m))
-        if (lane.to_m - front) * (lane.to_m - lane.from_m) > 0:
-            remaining.append(area(lane.widths, front, lane.to_m))
+        remaining += [area(lane.widths, *gap) for gap in _gaps(lane, laid.get((name, lift.id), ()))]
     left_m2 = fsum(remaining)
     assert lift.spread_kg_m2 is not None
-    spread = Agreed(lift.spread_kg_m2, f"lifts/{lift.id}/spread")
     placed = fsum(total.mass_kg for (_, name), total in so_far.items() if name == lift.id)
+    placed += unmeasured_kg
     budget = lift.budget_kg or mass_for(fsum(whole), lift.spread_kg_m2)
     if left_m2 <= 0:
         return Finish(lift.id, 0.0, None, budget - placed, None)
+    spread = Agreed(lift.spread_kg_m2, f"lifts/{lift.id}/spread")
     mass = figure(mass_for, "kg", area_m2=left_m2, spread_kg_m2=spread)
-    rate = (
-        figure(
-            rate_to_finish, "kg/m2", budget_kg=budget, placed_kg=placed, remaining_area_m2=left_m2
-        )
-        if budget > placed
-        else None
+    if budget <= placed:
+        return Finish(lift.id, left_m2, mass, budget - placed, None)
+    rate = figure(
+        rate_to_finish, "kg/m2", budget_kg=budget, placed_kg=placed, remaining_area_m2=left_m2
     )
     return Finish(lift.id, left_m2, mass, budget - placed, rate)
+
+
+def _gaps(lane: Lane, laid: Reaches) -> Reaches:
+    """The stretches of a lane that are not laid yet."""
+    at, end = sorted((lane.from_m, lane.to_m))
+    gaps = []
+    for low, high in laid:
+        if low > at + JOINED_M:
+            gaps.append((at, min(low, end)))
+        at = max(at, high)
+        if at >= end:
+            break
+    if at < end - JOINED_M:
+        gaps.append((at, end))
+    return tuple(gap for gap in gaps if gap[1] > gap[0])
+
+
+def cumulative(plan: Plan, lane: str, lift: str, total: Total) -> Iterator[tuple[str, Figure]]:
+    """Rate and deviation over all shifts so far, with the range of its stations' ends."""
+    if total.area_m2 <= 0 or total.mass_kg <= 0:
+        return
+    rate = figure(spread_rate, "kg/m2", mass_kg=total.mass_kg, area_m2=total.area_m2)
+    ends = spread_range(total.mass_kg, total.area_m2, total.length_m, plan.station_error_m)
+    rate = replace(rate, low=ends[0], high=ends[1], range_words="range.95")
+    yield f"yield.cumulative/{lane}/{lift}/rate", rate
+    deviation = _deviation(total, rate)
+    if deviation is not None:
+        yield f"yield.cumulative/{lane}/{lift}/deviation", deviation

@@ -1,6 +1,6 @@
 """The daily record: one shift as a document, for the contractor, the supervisor, the auditor."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -28,15 +28,23 @@ class Document:
     files: Mapping[str, bytes]
 
 
-def daily_record(view: View, seal: Entry | None, language: str = "en") -> Document:
+def daily_record(
+    view: View,
+    seal: Entry | None,
+    language: str = "en",
+    sealed: Set[str] = frozenset(),
+    broken: bool = False,
+) -> Document:
     """The daily record of a shift as a document, ready to be set.
 
     Args:
         view: The shift as it stood at its close.
-        seal: Its seal, if it has one.
+        seal: Its seal, if it has one that holds.
         language: Of the sentences.
+        sealed: Hashes of the entries under the seal.
+        broken: Whether it has a seal that does not hold.
     """
-    sheet = Sheet(view, seal, language)
+    sheet = Sheet(view, seal, language, sealed, broken)
     files: dict[str, bytes] = {}
 
     def draw(made: Chart | None) -> Block | None:

@@ -141,6 +141,8 @@ def _status(sheet: Sheet) -> Block:
                 key=fingerprint(str(sheet.seal.body["key"])),
             )
         )
+    if sheet.broken:
+        return caution(sheet.say("record.seal-broken"))
     closed = sheet.view.facts.of("shift-close")
     return caution(sheet.say("record.not-sealed" if closed else "record.not-closed"))
 

@@ -1,6 +1,6 @@
 """What every section of the daily record is written from: the view, its words, its units."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -23,6 +23,10 @@ class Sheet:
     view: View
     seal: Entry | None
     language: str = "en"
+    sealed: Set[str] = frozenset()
+    """Hashes of the entries under the seal."""
+    broken: bool = False
+    """Whether there is a seal that does not hold."""
 
     @property
     def plan(self) -> Plan:

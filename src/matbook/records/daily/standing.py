@@ -221,7 +221,7 @@ def _later(sheet: Sheet) -> Block | None:
     found = []
     for entry in sheet.view.facts.entries():
         later = written_later(entry)
-        after = after_the_seal(sheet.seal, entry) if sheet.seal else ""
+        after = after_the_seal(sheet.seal, sheet.sealed, entry) if sheet.seal else ""
         if later is None and not after:
             continue
         words = sheet.say(
