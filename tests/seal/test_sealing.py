@@ -35,7 +35,7 @@ def sealed(
     at: str = "17:00",
     **forged: Any,
 ) -> Entry:
-    """A seal as the installation makes it; or with something else in its body, signed all the same."""
+    """A seal as the installation makes it, or with something else in its body."""
     body = seal_body(entries, shift, before, key.public_text, f"2026-05-12T{at}:00-03:00") | forged
     body["signature"] = key.sign(signed_text("ridge", shift, body))
     scribe = Scribe("installation-1", "installation")

@@ -83,7 +83,7 @@ def _yield(view: View) -> Table:
     rows = []
     for row in view.rows:
         piece, deviation = row.piece, row.own.deviation
-        stationing = view.plan.road_of(piece.lane).stationing
+        stationing = view.facts.plan_at(piece.at).road_of(piece.lane).stationing
         rows.append(
             [
                 piece.part.load.number,

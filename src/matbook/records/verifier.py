@@ -1,7 +1,7 @@
 """Checks a Matbook bundle without Matbook: python verifier.py FOLDER-OR-ZIP
 
-Needs Python 3.11 or later and the package `cryptography`. Ends with 0 if everything that is
-said to be proven is proven, with 1 if not, with 2 if there is nothing to read.
+Needs Python 3.11 or later and the package `cryptography`.
+Ends with 0 if everything is proven, with 1 if not, with 2 if there is nothing to read.
 """
 
 import base64
@@ -47,7 +47,7 @@ def check(files: Mapping[str, bytes]) -> Iterator[Finding]:
     yield check_shift(entries)
     yield check_chains(entries)
     seals = {name: data for name, data in entries.items() if data["kind"] == "seal"}
-    yield from (check_signature(name, seal) for name, seal in seals.items())
+    yield from map(check_signature, seals, seals.values())
     yield from check_list(entries, seals, files.get("sealed.txt", b""))
     yield from check_attachments(entries, files)
 
@@ -60,8 +60,8 @@ def read_entries(lines: bytes) -> tuple[dict[str, Data], int]:
             pair = json.loads(line)
             data = {"shift": ""} | json.loads(pair["text"])
             names = ("job", "shift", "device", "prev", "kind", "written")
-            shaped = all(isinstance(data[name], str) for name in names)
-            shaped = shaped and isinstance(data["body"], dict) and isinstance(data["seq"], int)
+            shaped = isinstance(data["body"], dict) and isinstance(data["seq"], int)
+            shaped = shaped and all(isinstance(data[name], str) for name in names)
             if not shaped or digest(pair["text"].encode()) != pair["hash"]:
                 raise ValueError("This is not the entry it is said to be.")
             entries[pair["hash"]] = data
@@ -96,7 +96,7 @@ def numbered(entries: Mapping[str, Data]) -> dict[tuple[str, int], set[str]]:
     found: dict[tuple[str, int], set[str]] = defaultdict(set)
     for name, data in entries.items():
         found[data["device"], data["seq"]].add(name)
-    return dict(found)
+    return found
 
 
 def check_signature(name: str, seal: Data) -> Finding:
@@ -157,8 +157,7 @@ def moment(seal: Data) -> float:
 def in_runs(body: Data, data: Data) -> bool:
     """Whether an entry's number lies within a run of its device that the seal names."""
     try:
-        runs = body["heads"][data["device"]]
-        return any(first <= data["seq"] <= last for first, last, _ in runs)
+        return any(a <= data["seq"] <= b for a, b, _ in body["heads"][data["device"]])
     except (KeyError, TypeError, ValueError):
         return False
 
@@ -177,7 +176,7 @@ def check_attachments(entries: Mapping[str, Data], files: Mapping[str, bytes]) -
     if gone and (here or "missing.txt" in files):
         yield False, f"{gone} attachments are named but not here."
     elif gone:
-        yield True, f"{gone} attachments are named; none travels in this file: ask for them."
+        yield True, f"{gone} attachments are named, and travel apart from this: ask for them."
 
 
 def key_words(seal: Data) -> str:
@@ -218,10 +217,10 @@ def main(*given: str) -> int:
     except (OSError, *DAMAGED) as error:
         print(f"{given[0]} can't be read as a folder or a zip file: {error}.")
         return 2
-    good = True
-    for proven, sentence in check(files):
+    findings = list(check(files))
+    for proven, sentence in findings:
         print("proven    " if proven else "NOT PROVEN", sentence)
-        good = good and proven
+    good = all(proven for proven, _ in findings)
     print(LIMITS if good else NOT_PROVEN)
     return 0 if good else 1
 

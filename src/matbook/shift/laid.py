@@ -18,6 +18,8 @@ from matbook.shift.places import metres
 KINDS = (*PART_KINDS, "width", "paver")
 JOINED_M = 0.05
 """Stations closer than this are one station, written with fewer digits."""
+BEYOND_M = 20.0
+"""How far a mat may run past the ends of its lane; further out, a station was misread."""
 
 Strip = tuple[str, str, str]
 """Lane, lift and paver."""
@@ -75,7 +77,7 @@ class Unplaced:
 
     part: Part
     missing: str
-    """lane, lift, from, to, length or mass."""
+    """lane, lift, from, to, range, length or mass."""
 
 
 def pieces(facts: Facts, restarts: Mapping[Strip, float] | None = None) -> tuple[Piece, ...]:
@@ -190,6 +192,10 @@ def _reach(
     from_m = written if written is not None else end
     if from_m is None:
         return "from"
+    lane = plan.lanes[fact.place("lane")]
+    low, high = sorted((lane.from_m, lane.to_m))
+    if min(from_m, to_m) < low - BEYOND_M or max(from_m, to_m) > high + BEYOND_M:
+        return "range"
     area_m2, by = _area(facts, plan, fact, from_m, to_m)
     if area_m2 <= 0 or from_m == to_m:
         return "length"

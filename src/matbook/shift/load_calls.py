@@ -1,7 +1,7 @@
 """What the loads need said: limits, weights, numbers, differences, and where they went."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from math import fsum, inf
 
@@ -95,6 +95,9 @@ def _weight(plan: Plan, load: Load) -> Iterator[Call]:
         off = net - net_mass(gross, tare)
         if abs(off) > ADDS_UP_KG:
             yield _say("load.does-not-add-up", load, "watch", kg=abs(off))
+    spent = load.since_loading
+    if spent is not None and spent < timedelta():
+        yield _say("load.loaded-later", load, "watch", minutes=-spent.total_seconds() / 60)
     if load.counts and load.net_kg is None:
         yield _say("load.no-mass", load)
 

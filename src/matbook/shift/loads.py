@@ -100,6 +100,12 @@ class Load:
     @property
     def age(self) -> timedelta | None:
         """From loading at the plant to discharge, or to the look at the load."""
+        spent = self.since_loading
+        return None if spent is None or spent < timedelta() else spent
+
+    @property
+    def since_loading(self) -> timedelta | None:
+        """The same, below zero where a clock is wrong."""
         loaded = self.moment("loaded")
         return None if loaded is None else (self.moment("discharged") or self.at) - loaded
 

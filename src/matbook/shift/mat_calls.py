@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
 from matbook.shift.calls import Call, beyond
 from matbook.shift.due import Due
 from matbook.shift.facts import Facts
-from matbook.shift.laid import Strip
+from matbook.shift.gathered import Order
+from matbook.shift.laid import Piece, Strip
 from matbook.shift.measured import MEASURES, readings
 from matbook.shift.pavers import Stop, lines
 from matbook.shift.places import label, unreadable
@@ -33,6 +34,7 @@ def calls(
 def _yields(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
     """Per load and running windows speak for the latest piece only; totals for all."""
     yield from _was_beyond(facts, rows(facts, restarts))
+    yield from _laid_twice(facts, rows(facts, restarts))
     for row in _latest(rows(facts, restarts)):
         for one in (row.own, row.last):
             if one is not None:
@@ -145,8 +147,53 @@ def _markings(facts: Facts) -> Iterator[Call]:
             yield Call("markings.not-present", fact.id, "watch", fact.at, says, entries=(fact.id,))
 
 
+def _laid_twice(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:
+    """Pieces of one lane and lift that lie over one another: a station was misread."""
+    laid = sorted((row.piece for row in all_rows), key=_by_place)
+    for one, other in pairwise(laid):
+        lane, low = other.lane, min(other.from_m, other.to_m)
+        over = max(one.from_m, one.to_m) - low
+        if (one.lane, one.lift) == (lane, other.lift) and over > TWICE_M:
+            later = max(one, other, key=lambda piece: piece.part.fact.order)
+            plan = facts.plan_at(later.at)
+            says = {
+                "load": later.part.load.label,
+                "length_m": over,
+                "station": label(plan, lane, low),
+            }
+            ids = (one.part.fact.id, other.part.fact.id)
+            yield Call("yield.twice", later.part.fact.id, "watch", later.at, says, entries=ids)
+
+
+def _by_place(piece: Piece) -> tuple[str, str, float, Order]:
+    return piece.lane, piece.lift, min(piece.from_m, piece.to_m), piece.part.fact.order
+
+
+TWICE_M = 2.0
+"""Stations are read to a metre or so; mats that overlap further are one place named twice."""
+
+
+def _unknown(facts: Facts, entry: Entry) -> Iterator[Call]:
+    """Names in an entry that the plan does not have."""
+    plan = facts.plan_at(entry.at)
+    known: dict[str, tuple[str, object, str]] = {
+        "lane": (str(entry.place.get("lane", "")), plan.lanes, "watch"),
+        "lift": (str(entry.place.get("lift", "")), plan.lifts, "watch"),
+        "paver": (str(entry.place.get("paver", "")), plan.pavers, "watch"),
+        "instrument": (entry.instrument, plan.instruments, "note"),
+        "plant": (str(entry.body.get("plant", "")), plan.plants, "watch"),
+        "truck": (str(entry.body.get("truck", "")), plan.trucks, "note"),
+    }
+    for what, (name, names, grade) in known.items():
+        if name and names and name not in names:  # type: ignore[operator]
+            says = {"kind": entry.kind, "what": what, "name": name}
+            subject = f"{what}/{name}"
+            yield Call("plan.name-unknown", subject, grade, entry.at, says, entries=(entry.id,))
+
+
 def _stations(facts: Facts, entry: Entry) -> Iterator[Call]:
     if facts.state(entry) == "stands":
+        yield from _unknown(facts, entry)
         for written, why in unreadable(facts.plan_at(entry.at), entry):
             says = {"station": written, "kind": entry.kind, "why": why}
             yield Call(

@@ -134,6 +134,7 @@ CHOICES: Final[Mapping[str, str]] = {
     "decision": "decision",
     "missing": "missing",
     "field": "field",
+    "what": "named",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 
@@ -161,5 +162,6 @@ MEASURES: Final[Mapping[str, str]] = {
     "theirs_kg": "load",
     "ours_kg": "load",
     "thickness_m": "thickness",
+    "length_m": "length",
 }
 """Arguments that are measured, and how they are shown."""

@@ -199,7 +199,7 @@ def _paved_row(sheet: Sheet, course: Course, found: Yield) -> list[Any]:
     lane, lift = course
     display, deviation = sheet.display, found.deviation
     own = [piece for piece in sheet.view.pieces if (piece.lane, piece.lift) == course]
-    stationing = sheet.plan.road_of(lane).stationing
+    stationing = sheet.view.facts.plan_at(own[0].at).road_of(lane).stationing
     reach = f"{stationing.format(own[0].from_m)} – {stationing.format(own[-1].to_m)}"
     over = f"{signed(deviation.value, 1)} %" if deviation else "—"
     span = (
