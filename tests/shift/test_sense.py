@@ -1,0 +1,47 @@
+"""What makes no sense on the road: places outside the lane, laid twice, names the plan lacks."""
+
+from tests.shift.site import Site, on
+
+
+def codes(site: Site) -> set[str]:
+    return {call.code for call in site.view().calls}
+
+
+def test_a_station_far_outside_the_lane_is_in_no_yield() -> None:
+    site = Site()
+    site.load("101", 0, place=on("E", "binder", 0, 50))
+    site.load("102", 5, place=on("E", "binder", 50, 9000))
+    assert [row.piece.part.load.number for row in site.view().rows] == ["101"]
+    assert "load.no-area" in codes(site)
+
+
+def test_a_mat_may_run_a_little_past_the_end_of_its_lane() -> None:
+    site = Site()
+    end = site.view().plan.lanes["E"].to_m
+    site.load("101", 0, place=on("E", "binder", end - 40, end + 10))
+    assert len(site.view().rows) == 1
+
+
+def test_one_place_named_by_two_loads_is_said() -> None:
+    site = Site()
+    site.load("101", 0, place=on("E", "binder", 0, 50))
+    site.load("102", 5, place=on("E", "binder", 50, 100))
+    assert "yield.twice" not in codes(site)
+    site.load("103", 9, place=on("E", "binder", 60, 110))
+    (call,) = (call for call in site.view().calls if call.code == "yield.twice")
+    assert call.says["load"] == "103"
+
+
+def test_names_that_the_plan_lacks_are_said_once_each() -> None:
+    site = Site()
+    site.load("101", 0, plant="nowhere", place={"lane": "Q", "lift": "binder"})
+    site.load("102", 1, plant="nowhere", place={"lane": "Q", "lift": "binder"})
+    found = [call.subject for call in site.view().calls if call.code == "plan.name-unknown"]
+    assert sorted(found) == ["lane/Q", "plant/nowhere"]
+
+
+def test_a_load_emptied_before_it_was_loaded_has_no_age() -> None:
+    site = Site()
+    site.load("101", 0, loaded="2026-05-12T23:00:00-03:00")
+    assert site.view().loads[0].age is None
+    assert "load.loaded-later" in codes(site)
