@@ -52,7 +52,7 @@ def rows(quick: bool) -> list[Row]:
 
 def full_day(loads: int, entries: int) -> list[Entry]:
     """An invented day: loads with their ends, and readings, notes and checks between them."""
-    pen = Pen("phone-1", "ana")
+    pen = Pen("phone-1", "ines")
     made: list[Entry] = []
     plan = (resources.files("matbook.demo") / "harrow" / "plan.toml").read_text(encoding="utf-8")
     step = PLAN_HOURS * 3600_000 / entries

@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Mapping
-from datetime import timedelta
+from dataclasses import dataclass
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, Final
 
@@ -15,6 +16,7 @@ from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation
 from matbook.cli.shared import (
     as_json,
+    at_the_job,
     emit,
     err,
     installation,
@@ -95,50 +97,90 @@ def add(
         _list_kinds()
         return
     form = kind_named(kind)
-    if not fields and not strikes and any(field.need for field in form.fields.values()):
+    if not fields and not strikes and kind not in BARE:
         _show_form(form)
         return
     here = installation(ctx)
     name = job_named(here, job)
     book = here.book(name)
-    body, place = read_fields(form, fields)
-    if bool(strikes) != bool(why):
+    here = at_the_job(here, book)
+    if bool(strikes) != bool(why) and kind != "plan":
         raise Refused(
             "--why" if strikes else "--strikes", "", "a strike and its reason go together"
         )
     struck = entry_named(book, strikes) if strikes else None
-    if struck is None:
-        which = _shift(here, book, name, form, shift)
-        moment = moment_of(at, here.clock(), "--at")
-    else:
-        which = _same_shift(book, struck, shift)
-        moment = moment_of(at, struck.at, "--at", HALF_A_DAY) or struck.at
-        if struck.kind == kind:
-            body = _changed(opened(struck).body, body)
-            place = _changed(struck.place, place)
-            instrument = instrument or struck.instrument
-    body = attached(here.store, form, body)
+    draft = _draft(here, book, form, fields, struck, shift, at)
     entry = here.write(
         name,
         kind,
-        body,
+        attached(here.store, form, draft.body),
         by=person_named(book, by),
-        at=moment,
-        shift=which,
-        place=place,
-        instrument=instrument or "",
+        at=draft.at,
+        shift=draft.shift,
+        place=draft.place,
+        instrument=instrument or draft.instrument,
         strikes=struck.id if struck else "",
         why=why or "",
     )
-    for fault in unusual(form, body):
+    for fault in unusual(form, draft.body):
         err.print(f"Kept as written, but unusual: {fault}", markup=False)
-    seal = here.seal(name, which) if kind == "shift-close" else None
+    seal = here.seal(name, draft.shift) if kind == "shift-close" else None
     if as_json:
-        emit({"id": entry.id, "hash": entry.hash, "shift": which, "seal": seal and seal.hash})
+        emit({"id": entry.id, "hash": entry.hash, "shift": draft.shift, "seal": seal and seal.hash})
         return
-    say_line(f"Kept: {kind} {entry.id}")
+    after = " after its seal" if seal is None and book.seal_of(draft.shift) else ""
+    say_line(f"Kept{after}: {kind} {entry.id}" + (f" in {draft.shift}" if draft.shift else ""))
     if seal is not None:
-        say_line(f"The shift is closed and sealed. Digest of the seal: {seal.hash}")
+        _say_closed(here.book(name), draft.shift, seal)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """An entry to be written: as typed, filled up from what it strikes."""
+
+    body: dict[str, Any]
+    place: dict[str, Any]
+    instrument: str
+    shift: str
+    at: datetime | None
+
+
+def _draft(
+    here: Installation,
+    book: JobBook,
+    form: Kind,
+    fields: tuple[str, ...],
+    struck: Entry | None,
+    shift: str | None,
+    at: str | None,
+) -> Draft:
+    body, place = read_fields(form, fields)
+    if struck is None:
+        which = _shift(here, book, form, shift)
+        return Draft(body, place, "", which, moment_of(at, here.clock(), "--at"))
+    which = _same_shift(book, struck, shift)
+    moment = moment_of(at, struck.at, "--at", HALF_A_DAY) or struck.at
+    if struck.kind != form.name:
+        return Draft(body, place, "", which, moment)
+    body = _changed(opened(struck).body, body)
+    return Draft(body, _changed(struck.place, place), struck.instrument, which, moment)
+
+
+def _say_closed(book: JobBook, shift: str, seal: Entry) -> None:
+    """What the closed shift leaves open, and its seal."""
+    view = book.view(shift, book.last_moment(shift))
+    counts = {grade: [c for c in view.calls if c.grade == grade] for grade in ("act", "watch")}
+    waiting = [matter for matter in view.matters if not matter.settled]
+    say_line("The shift is closed and sealed.")
+    say_line(
+        f"Left open: {len(counts['act'])} to act on, {len(counts['watch'])} to watch, "
+        f"{len(waiting)} told and not settled. See: matbook show"
+    )
+    say_line(f"Digest of the seal: {seal.hash}")
+
+
+BARE: Final = ("shift-open", "shift-close")
+"""Kinds that say enough by themselves; any other without a field shows its form."""
 
 
 def read_fields(form: Kind, said: tuple[str, ...]) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -219,11 +261,11 @@ def _changed(before: Mapping[str, Any], now: Mapping[str, Any]) -> dict[str, Any
     return {name: v for name, v in {**before, **now}.items() if v not in ("", [""])}
 
 
-def _shift(here: Installation, book: JobBook, job: str, form: Kind, said: str | None) -> str:
+def _shift(here: Installation, book: JobBook, form: Kind, said: str | None) -> str:
     if form.name == "plan":
         return ""
     if form.name == "shift-open":
-        name = said or f"{here.clock():%Y-%m-%d}/a/day"
+        job, name = book.job, said or f"{here.clock():%Y-%m-%d}/a/day"
         return str(ShiftName.read(name if name.startswith(f"{job}/") else f"{job}/{name}"))
     return shift_named(book, said)
 

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import available_timezones
 
 import click
 
@@ -26,6 +27,7 @@ from matbook.cli.shared import (
     shift_option,
     table,
     write_file,
+    zone_of,
 )
 from matbook.desk.job import JobBook
 from matbook.errors import FileRefused, Refused
@@ -129,6 +131,10 @@ def _plan(here: Installation, file: Path, raw: bytes, by: str, dry_run: bool) ->
     except UnicodeDecodeError as error:
         raise FileRefused(f"{file} is not UTF-8 text: {error.reason}.") from None
     plan = read_plan(text)
+    if zone_of(plan.job.time_zone) is None:
+        near = get_close_matches(plan.job.time_zone, available_timezones(), n=1)
+        hint = f"did you mean {near[0]}" if near else "such as America/Halifax"
+        raise Refused("job, time_zone", plan.job.time_zone, f"it must be a time zone; {hint}")
     before = JobBook(()) if plan.job.id not in here.store.jobs() else here.book(plan.job.id)
     same = [e for e in before.entries if e.kind == "plan" and e.body.get("toml") == text]
     if same or dry_run:
@@ -206,9 +212,8 @@ def _only_plant(plants: Sequence[str]) -> str:
 
 def offset_at(zone: str, now: datetime) -> OffsetAt:
     """The offset of the job's clock by local time; of this place's where the zone isn't known."""
-    try:
-        info = ZoneInfo(zone)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
+    info = zone_of(zone)
+    if info is None:
         return lambda at, fold: f"{now:%z}"[:3] + ":" + f"{now:%z}"[3:]
 
     def of(at: datetime, fold: int) -> str:
@@ -221,6 +226,10 @@ def _show(found: TicketFile) -> None:
     """What a dry run would take: how the headings were read, and the first and last rows."""
     seen = preview(found)
     grid([*seen["mapping"].items(), *seen["counts"].items(), *seen["sums"].items()])
+    if seen["not_read"]:
+        say_line(f"Columns not used: {', '.join(seen['not_read'])}")
+    if not {"loaded", "time"} & seen["mapping"].keys():
+        say_line("No column says when a load was loaded: ages will not be known.")
     if seen["rows"]:
         rows = [[str(value) for value in row.values()] for row in seen["rows"]]
         table(list(seen["rows"][0]), rows)

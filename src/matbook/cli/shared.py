@@ -5,9 +5,11 @@ import os
 import secrets
 import textwrap
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, Final
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import click
 from rich.console import Console
@@ -18,6 +20,7 @@ from rich.text import Text
 from matbook.bootstrap import Installation, open_installation
 from matbook.desk.job import JobBook
 from matbook.errors import FileRefused, MatbookError, NotFound, Refused
+from matbook.plan.reader import read_plan
 
 out = Console(highlight=False, soft_wrap=True)
 err = Console(stderr=True, highlight=False, soft_wrap=True)
@@ -126,6 +129,23 @@ def installation(ctx: click.Context) -> Installation:
     opened = open_installation(Path(ctx.obj))
     ctx.call_on_close(opened.store.close)
     return opened
+
+
+def at_the_job(here: Installation, book: JobBook) -> Installation:
+    """The same installation, its clock showing the time of the job's place."""
+    zone = zone_of(book.facts(book.latest()).plans.latest.job.time_zone) if book.shifts else None
+    plans = [entry for entry in book.entries if "toml" in entry.body]
+    if zone is None and plans:
+        zone = zone_of(read_plan(str(plans[-1].body["toml"])).job.time_zone)
+    return here if zone is None else replace(here, clock=lambda: here.clock().astimezone(zone))
+
+
+def zone_of(name: str) -> ZoneInfo | None:
+    """A time zone by its name; None where this machine does not know it."""
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return None
 
 
 def job_named(here: Installation, job: str | None) -> str:

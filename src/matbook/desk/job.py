@@ -18,6 +18,7 @@ class JobBook:
 
     def __init__(self, entries: Iterable[Entry]) -> None:
         self.entries = merged(entries)
+        self.job = self.entries[0].job if self.entries else ""
         self.shifts = list(shifts_of(self.entries))
         """Names of the shifts, in order of working date, day before night."""
         self._facts: dict[str, Facts] = {}
