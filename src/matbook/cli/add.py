@@ -1,19 +1,18 @@
 """matbook add: write one entry."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import Any, Final
 
 import click
 
 from matbook.book.entry import Entry
-from matbook.book.forms import PLACE_TEXTS, opened
-from matbook.book.kinds import Field, Kind, kind_named, kinds, unusual
+from matbook.book.forms import opened
+from matbook.book.kinds import Kind, kind_named, kinds, unusual
 from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation
+from matbook.cli.fields import attached, entry_named, read_fields, takes
 from matbook.cli.shared import (
     as_json,
     at_the_job,
@@ -29,14 +28,10 @@ from matbook.cli.shared import (
     shift_named,
 )
 from matbook.desk.job import JobBook
-from matbook.engine import units
-from matbook.errors import NotFound, Refused
-from matbook.store.contract import Store
+from matbook.errors import Refused
 
-SHORTEST_ID: Final = 8
 HALF_A_DAY: Final = timedelta(hours=12)
 """A time of day in a correction is the one nearest to the entry it strikes."""
-SHA256: Final = re.compile("[0-9a-f]{64}")
 
 
 @click.command(
@@ -154,7 +149,7 @@ def _draft(
     shift: str | None,
     at: str | None,
 ) -> Draft:
-    body, place = read_fields(form, fields)
+    body, place = read_fields(book, form, fields)
     if struck is None:
         which = _shift(here, book, form, shift)
         return Draft(body, place, "", which, moment_of(at, here.clock(), "--at"))
@@ -181,70 +176,6 @@ def _say_closed(book: JobBook, shift: str, seal: Entry) -> None:
 
 BARE: Final = ("shift-open", "shift-close")
 """Kinds that say enough by themselves; any other without a field shows its form."""
-
-
-def read_fields(form: Kind, said: tuple[str, ...]) -> tuple[dict[str, Any], dict[str, Any]]:
-    """FIELD=VALUE arguments as a body and a place."""
-    body: dict[str, Any] = {}
-    place: dict[str, Any] = {}
-    for one in said:
-        name, equals, value = one.partition("=")
-        if not equals:
-            raise Refused("FIELD=VALUE", one, "write the field's name, an equals sign, its value")
-        field = form.fields.get(name.removeprefix("body."))
-        if field is not None and not name.startswith("place."):
-            typed = read_value(field, value)
-            body[field.name] = [*body.get(field.name, []), typed] if field.many else typed
-        elif name.removeprefix("place.") in (*PLACE_TEXTS, "offset"):
-            place[name.removeprefix("place.")] = value
-        else:
-            allowed = ", ".join([*form.fields, *form.place])
-            raise Refused("field", name, f"{form.name} takes {allowed}")
-    return body, place
-
-
-def read_value(field: Field, value: str) -> Any:
-    """A value as typed, in the form that entries keep; left alone where it can't be read."""
-    if field.type == "count" and value.isdecimal():
-        return int(value)
-    if field.type == "quantity" and value:
-        return str(units.parse(value))
-    return value
-
-
-def entry_named(book: JobBook, name: str) -> Entry:
-    """The entry whose id is this or, alone in the book, begins like this."""
-    if len(name) < SHORTEST_ID:
-        raise Refused("--strikes", name, f"give {SHORTEST_ID} or more characters of the entry's id")
-    found = {entry.id: entry for entry in book.entries if entry.id.startswith(name.lower())}
-    if not found:
-        raise NotFound(f"There is no entry “{name}” in this book; see: matbook show entries")
-    if len(found) > 1:
-        ids = ", ".join(list(found)[:3]) + (" …" if len(found) > 3 else "")
-        raise Refused(
-            "--strikes", name, f"{len(found)} ids begin like this, give more of it: {ids}"
-        )
-    return next(iter(found.values()))
-
-
-def attached(store: Store, form: Kind, body: dict[str, Any]) -> dict[str, Any]:
-    """The body with each file that was named by its path kept, and named by its SHA-256."""
-    files = {field.name for field in form.fields.values() if field.type == "file"}
-    return {
-        name: _kept(store, name, value) if name in files and value else value
-        for name, value in body.items()
-    }
-
-
-def _kept(store: Store, field: str, value: str) -> str:
-    if SHA256.fullmatch(value):
-        return value
-    try:
-        with Path(value).open("rb") as original:
-            return store.attach(original)
-    except (OSError, ValueError):
-        allowed = "it must be a file that is there to be read, or the SHA-256 of one kept before"
-        raise Refused(field, value, allowed) from None
 
 
 def _same_shift(book: JobBook, struck: Entry, said: str | None) -> str:
@@ -286,22 +217,3 @@ def _show_form(form: Kind) -> None:
         say_wrapped(f"  {field.name:<16} {need:<7} {takes(field)}", 27)
     if form.place:
         say_line(f"\n  where: {', '.join(form.place)}")
-
-
-def takes(field: Field) -> str:
-    """What a field takes, in words."""
-    what: Mapping[str, str] = {
-        "choice": ", ".join(field.of),
-        "quantity": f"{field.of} with its unit, {field.low} to {field.high}",
-        "count": f"a whole number, {field.low} to {field.high}",
-        "moment": "a date and time with its offset",
-        "entry": "the id of an entry",
-        "person": "a person's id in the plan, or a name",
-        "file": "a file on this machine, or the SHA-256 of one kept before",
-        "map": "an object",
-        "text": f"text, up to {field.most} characters",
-    }
-    found = what[field.type]
-    if field.of == "any":
-        found = "an amount with its unit"
-    return found + (" (may be given more than once)" if field.many else "")

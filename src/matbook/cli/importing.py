@@ -136,7 +136,9 @@ def _plan(here: Installation, file: Path, raw: bytes, by: str, dry_run: bool) ->
         hint = f"did you mean {near[0]}" if near else "such as America/Halifax"
         raise Refused("job, time_zone", plan.job.time_zone, f"it must be a time zone; {hint}")
     before = JobBook(()) if plan.job.id not in here.store.jobs() else here.book(plan.job.id)
-    same = [e for e in before.entries if e.kind == "plan" and e.body.get("toml") == text]
+    struck = {entry.strikes for entry in before.entries}
+    plans = [e for e in before.entries if e.kind == "plan" and e.id not in struck]
+    same = [e for e in plans if e.body.get("toml") == text]
     if same or dry_run:
         return Taken(str(file), "plan", int(not same), len(same), 0, plan.job.id, dry_run)
     if not by:

@@ -156,8 +156,11 @@ def job_named(here: Installation, job: str | None) -> str:
             raise NotFound(f"There is no job “{job}” here; there is: {', '.join(jobs) or 'none'}.")
         return job
     if len(jobs) != 1:
-        hint = "import a plan first: matbook import plan.toml" if not jobs else "say --job NAME"
-        raise NotFound(f"There are {len(jobs)} jobs here ({', '.join(jobs)}): {hint}.")
+        if not jobs:
+            raise NotFound(
+                "There is no job here yet: import a plan first: matbook import plan.toml"
+            )
+        raise NotFound(f"There are {len(jobs)} jobs here: say --job and one of {', '.join(jobs)}.")
     return jobs[0]
 
 

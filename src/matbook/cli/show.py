@@ -163,6 +163,7 @@ def _loads(seen: View, _: str | None) -> list[dict[str, Any]]:
             "temp": written(a.load.temp),
             "age": minutes(a.load.age) if a.load.age else "",
             "state": a.state,
+            "id": a.load.id,
         }
         for a in seen.accounts
     ]
@@ -236,6 +237,7 @@ def _told(seen: View, _: str | None) -> list[dict[str, Any]]:
             "text": matter.text,
             "answer": "; ".join(reply.text("text") for reply in matter.replies),
             "state": "settled" if matter.settled else "open",
+            "id": matter.id,
         }
         for matter in seen.matters
     ]

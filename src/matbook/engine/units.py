@@ -119,6 +119,22 @@ _LINES: Final[Mapping[str, tuple[int, int, int]]] = {
     for name, unit in UNITS.items()
 }
 
+SPELLED: Final[Mapping[str, str]] = {
+    # how people write a unit -> its one spelling here
+    "°C": "degC",
+    "°F": "degF",
+    "C": "degC",
+    "F": "degF",
+    "tons": "ton",
+    "m²": "m2",
+    "yd²": "yd2",
+    "kg/m²": "kg/m2",
+    "lb/yd²": "lb/yd2",
+    "kg/m³": "kg/m3",
+    "L/m²": "L/m2",
+    "gal/yd²": "gal/yd2",
+}
+
 _WRITTEN = re.compile(r"([-+\u2212]?)([0-9]*)(?:([.,])([0-9]+))?\s*(.*)", re.DOTALL)
 _MORE_NUMBER = re.compile(r"[.,/'\u2019_0-9]|[eE][-+]?[0-9]")
 _MOST_DIGITS: Final = 15
@@ -303,6 +319,7 @@ def _read(text: str, decimal_comma: bool) -> Quantity:
     match = _WRITTEN.match(text.strip())
     assert match is not None  # every part of the pattern may be empty
     sign, whole, mark, part, unit = match.groups("")
+    unit = SPELLED.get(unit, unit)
     if not (whole or part) or len(text) > _MOST_TEXT:
         raise Refused("value", text, "it must be a number with its unit, such as 22.40 t")
     if len(whole) + len(part) > _MOST_DIGITS:
