@@ -3,7 +3,6 @@
 The reference is the same work done from scratch, in the same run.
 """
 
-import json
 from collections.abc import Callable, Sequence
 from datetime import timedelta
 from functools import partial

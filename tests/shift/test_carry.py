@@ -76,7 +76,21 @@ def test_edges_left_open_are_handed_on_until_they_are_closed() -> None:
     first = joint(site, 0, "E", "open")
     joint(site, 1, "W", "open")
     joint(site, 2, "W", "closed")
+    site.write("joint-longitudinal", {"joint": "butt"}, 3, place=on("E", "binder", 0, 10))
     assert handed_on(site).open_edges == {("E", "binder"): first}
+
+
+def test_what_says_nothing_of_the_edge_leaves_it_as_it_was() -> None:
+    site = Site()
+    first = joint(site, 0, "E", "open")
+    place = {"lane": "E", "lift": "binder"}
+    site.write("joint-longitudinal", {"joint": "butt", "height": "4 mm"}, 5, place=place)
+    carry = handed_on(site)
+    assert carry.open_edges == {("E", "binder"): first}
+    following = Site()
+    assert handed_on(following, carry).open_edges == carry.open_edges
+    joint(following, 9, "E", "closed")
+    assert handed_on(following, carry).open_edges == {}
 
 
 def test_the_first_shift_starts_from_nothing() -> None:

@@ -276,3 +276,37 @@ def test_the_shift_as_it_was_known_then() -> None:
     entries = [*made.entries, late]
     assert not facts_as_known(NAME, entries, DAY + timedelta(minutes=60)).of("note")
     assert facts_as_known(NAME, entries, DAY + timedelta(minutes=96)).of("note")
+
+
+def test_a_correction_goes_home_to_the_shift_of_what_it_corrects() -> None:
+    """Written tomorrow under tomorrow's shift; until its target arrives it waits there."""
+    tomorrow = "ridge/2026-05-13/a/day"
+    scribe = Scribe("phone-9", "ana", "ridge")
+    made = crew([])
+    first = scribe.write("note", {"text": "dry"}, 30)
+    later = scribe.write(
+        "note", {"text": "damp"}, 30, late=1400, shift=tomorrow, strikes=first.id, why="misread"
+    )
+    here, there = Facts(NAME, made), Facts(ShiftName.read(tomorrow), made)
+    assert (here.add(later), there.add(later)) == (False, True)
+    assert [fact.text("text") for fact in there.of("note")] == ["damp"]
+    assert (here.add(first), there.add(first)) == (True, True)
+    assert [fact.text("text") for fact in here.of("note")] == ["damp"]
+    assert there.of("note") == []
+    assert here.state(first) == "struck"
+
+
+def test_a_correction_written_next_day_goes_home_to_the_day_it_corrects() -> None:
+    made = Crew()
+    target, tomorrow = made.entries[1], ShiftName.read(TOMORROW)
+    body = load("1", "12.00 t", 40)["body"]
+    late = made.scribes["ana"].write(
+        "load", body, 900, shift=TOMORROW, strikes=target.id, why="scale slip"
+    )
+    today, next_day = Facts(NAME, made.entries), Facts(tomorrow, made.entries[:1])
+    assert next_day.add(late)
+    assert [fact.text("net") for fact in next_day.of("load")] == ["12.00 t"]
+    assert next_day.add(target), "it changes something: the correction belongs to the day before"
+    assert not next_day.of("load")
+    assert today.add(late)
+    assert [fact.text("net") for fact in today.of("load")] == ["12.00 t"]

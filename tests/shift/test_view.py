@@ -1,7 +1,11 @@
 """A shift seen at a moment: what it holds, and what it says first."""
 
+import pytest
+
 from matbook.shift.calls import GRADES
+from matbook.shift.carry import Carry
 from matbook.shift.view import view
+from matbook.shift.yields import Total
 from tests.shift.site import NAME, PLAN, Site, at, clock, on
 
 
@@ -38,6 +42,27 @@ def test_calls_do_not_depend_on_who_looks_twice() -> None:
     first = view(facts, clock(90)).calls
     assert view(facts, clock(90)).calls == first
     assert {c.id for c in view(facts, clock(95)).calls} == {c.id for c in first}
+
+
+def test_a_notice_answers_a_call_after_what_it_is_about_was_corrected() -> None:
+    site = Site()
+    cold = site.load("101", temp="101 degC")
+    low = site.write("loose-depth", {"depth": "70 mm"}, 5, place=at(40))
+    for call in (site.call("load.temperature"), site.call("reading.beyond")):
+        body = {"to": ["cole"], "how": "spoken", "text": call.code, "call": call.id}
+        site.write("notice", body, 10)
+    other = site.load("102", 20, temp="102 degC")
+    site.load("101", late=30, temp="103 degC", strikes=cold.id, why="misread")
+    body = {"depth": "71 mm"}
+    site.write("loose-depth", body, 5, late=30, place=at(40), strikes=low.id, why="misread")
+    seen = site.view()
+    told = {call.entries[0]: seen.told(call) for call in seen.calls
+            if call.code in ("load.temperature", "reading.beyond")}  # fmt: skip
+    assert len(told) == 3
+    assert {entry for entry, matter in told.items() if matter is None} == {other.id}
+    assert sorted(matter.text for matter in told.values() if matter) == [
+        "load.temperature", "reading.beyond",
+    ]  # fmt: skip
 
 
 def test_a_view_is_of_the_plan_at_its_moment() -> None:
@@ -77,6 +102,18 @@ def test_figures_where_nothing_was_planned_have_no_deviation() -> None:
     assert not [name for name in names if name.endswith("deviation")]
 
 
+def test_yield_over_all_shifts_is_a_figure_where_anything_was_laid() -> None:
+    """42 t on 350 m2 before and 22.05 t on 175 m2 now: 64.05 t on 525 m2 are 122 kg/m2."""
+    before = {("E", "binder"): Total(42_000.0, 350.0, 42_000.0, 100.0, 2), ("W", "binder"): Total()}
+    site = Site()
+    site.load("103", net="22.05 t", place=on("E", "binder", 100, 150))
+    found = dict(site.view(carry=Carry(totals=before)).figures())
+    assert found["yield.cumulative/E/binder/rate"].value == pytest.approx(122.0, rel=1e-12)
+    deviation = found["yield.cumulative/E/binder/deviation"]
+    assert deviation.value == pytest.approx(100 / 60, rel=1e-9)
+    assert not [name for name in found if name.startswith("yield.cumulative/W")]
+
+
 def test_a_shift_without_a_load_has_only_what_is_left_to_do() -> None:
     names = [name for name, _ in Site().view().figures()]
     assert names == ["finish.mass/binder", "finish.rate/binder", "finish.mass/surface",
@@ -89,3 +126,22 @@ def test_a_lift_that_is_done_has_no_figures_to_finish_it() -> None:
     site.load("101", mix="ac8", net="16.80 t", place=on("E", "surface", 0, 2000))
     names = [name for name, _ in site.view().figures()]
     assert not [name for name in names if name.startswith("finish.") and "surface" in name]
+
+
+def test_a_notice_still_answers_a_call_about_a_load_that_was_corrected() -> None:
+    site = Site()
+    first = site.load("101", 0, temp="90 degC")
+    call = site.call("load.temperature")
+    site.write("notice", {"to": ["pia"], "how": "spoken", "text": "cold", "call": call.id}, 1)
+    assert site.view().told(call) is not None
+    site.load("101", 0, temp="91 degC", strikes=first, why="misread")
+    after = site.call("load.temperature")
+    assert after.subject != call.subject
+    assert site.view().told(after) is not None
+    site.load("102", 5, temp="90 degC")
+    other = next(
+        c
+        for c in site.view().calls
+        if c.subject not in (after.subject, call.subject) and c.code == "load.temperature"
+    )
+    assert site.view().told(other) is None

@@ -308,6 +308,32 @@ def test_what_is_left_is_what_was_not_laid_wherever_the_paver_began() -> None:
     assert finish(site, "surface").area_m2 == pytest.approx(whole - laid)
 
 
+def test_a_stretch_that_was_skipped_is_still_to_do() -> None:
+    """50 m at the start, 100 m skipped, 50 m laid: 1,900 m of 3.50 m are left."""
+    site = Site()
+    for n, start in enumerate((0, 150)):
+        place = on("E", "surface", start, start + 50)
+        site.load(str(101 + n), n, net="16.80 t", mix="ac8", place=place)
+    assert finish(site, "surface").area_m2 == pytest.approx(1_900 * 3.5, rel=1e-12)
+
+
+def test_what_lies_past_the_end_of_the_lane_leaves_nothing_less_than_nothing() -> None:
+    site = Site()
+    for n, (start, end) in enumerate([(0, 1_000), (1_000, 2_005), (2_006, 2_010)]):
+        place = on("E", "surface", start, end)
+        site.load(str(101 + n), n, mix="ac8", place=place)
+    assert len(site.view().rows) == 3
+    assert finish(site, "surface").area_m2 == 0.0
+
+
+def test_mass_without_an_area_has_left_the_budget_all_the_same() -> None:
+    site = Site()
+    site.lay(["21.00 t"])
+    assert finish(site, "binder").budget_left_kg == pytest.approx(1_679_000.0)
+    site.load("102", 10, place=on("E", "binder"))
+    assert finish(site, "binder").budget_left_kg == pytest.approx(1_658_000.0)
+
+
 def test_a_budget_that_is_spent_has_no_rate_left() -> None:
     site = Site()
     site.write(
@@ -350,3 +376,12 @@ def test_rows_are_remembered_until_something_changes() -> None:
     assert len(again) == 6
     assert again[0].own is first[0].own, "what did not change is not worked out again"
     assert DAY + timedelta(minutes=110) == again[-1].piece.at
+
+
+def test_mix_without_a_place_has_left_the_budget_all_the_same() -> None:
+    site = Site()
+    before = finish(site, "binder").budget_left_kg
+    site.load("101", 0, net="21.00 t", place={"lane": "E", "lift": "binder", "paver": "P1"})
+    after = finish(site, "binder").budget_left_kg
+    assert before is not None
+    assert after == before - 21_000.0

@@ -37,6 +37,6 @@ def book() -> list[Entry]:
 
 def notes(job: str = "ridge", device: str = "phone-1") -> Iterator[Written]:
     """One device's chain without end."""
-    scribe = Scribe(device, job=job)
+    scribe, shift = Scribe(device, job=job), SHIFT.replace("ridge", job)
     for number in count():
-        yield pair(scribe.write("note", {"number": number}, number / 60, shift=SHIFT))
+        yield pair(scribe.write("note", {"number": number}, number / 60, shift=shift))

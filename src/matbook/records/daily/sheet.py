@@ -13,7 +13,7 @@ from matbook.shift.display import Display, clock, written
 from matbook.shift.facts import Fact
 from matbook.shift.loads import load_of
 from matbook.shift.view import View
-from matbook.words import has, say
+from matbook.words import say
 
 
 @dataclass(frozen=True)
@@ -41,8 +41,7 @@ class Sheet:
 
     def label(self, name: str) -> str:
         """The name of a field, as people read it."""
-        code = f"label.{name}"
-        return self.say(code) if has(code, self.language) else name.replace("_", " ")
+        return self.say(f"label.{name}") if name in LABELLED else name.replace("_", " ")
 
     def time(self, at: datetime) -> str:
         """The clock time; with its offset where the clock showed it twice that night."""
@@ -158,6 +157,9 @@ def naive(at: datetime) -> datetime:
     """What the clock showed."""
     return at.replace(tzinfo=None)
 
+
+LABELLED: Final = ("fit", "held")
+"""Fields whose name alone would mislead a reader."""
 
 SAYS_ITSELF: Final = frozenset(
     {
