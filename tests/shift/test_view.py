@@ -134,7 +134,7 @@ def test_a_notice_still_answers_a_call_about_a_load_that_was_corrected() -> None
     call = site.call("load.temperature")
     site.write("notice", {"to": ["pia"], "how": "spoken", "text": "cold", "call": call.id}, 1)
     assert site.view().told(call) is not None
-    site.load("101", 0, temp="91 degC", strikes=first, why="misread")
+    site.load("101", 0, temp="91 degC", strikes=first.id, why="misread")
     after = site.call("load.temperature")
     assert after.subject != call.subject
     assert site.view().told(after) is not None

@@ -373,6 +373,8 @@ def _gaps(lane: Lane, laid: Reaches) -> Reaches:
 
 def cumulative(plan: Plan, lane: str, lift: str, total: Total) -> Iterator[tuple[str, Figure]]:
     """Rate and deviation over all shifts so far, with the range of its stations' ends."""
+    if total.area_m2 <= 0 or total.mass_kg <= 0:
+        return
     rate = figure(spread_rate, "kg/m2", mass_kg=total.mass_kg, area_m2=total.area_m2)
     ends = spread_range(total.mass_kg, total.area_m2, total.length_m, plan.station_error_m)
     rate = replace(rate, low=ends[0], high=ends[1], range_words="range.95")
