@@ -123,7 +123,7 @@ def engine(source: Path) -> dict[str, tuple[str, list[Public]]]:
     """Every subject of the engine: its module -> (its docstring, what is public in it)."""
     found = {}
     for path in sorted((source / "engine").glob("*.py")):
-        if path.stem not in ("__init__", "cited"):
+        if path.stem not in ("__init__", "cited", "ranges"):  # these serve the others
             tree = ast.parse(path.read_text(encoding="utf-8"))
             module = f"matbook.engine.{path.stem}"
             found[path.stem] = (ast.get_docstring(tree) or "", publics(module, tree))

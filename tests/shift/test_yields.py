@@ -123,6 +123,20 @@ def test_the_range_within_a_run_has_mix_at_both_ends() -> None:
     assert rate.high == pytest.approx((21_000 + half) / 175, rel=1e-12)
 
 
+def test_the_first_window_of_a_run_began_with_an_empty_paver() -> None:
+    """Five loads of 21 t on 875 m2, 210 kg at each station: only the end holds mix unlaid, half of
+    it taken off; in the sixth load's window it is there at both ends."""
+    site = Site()
+    site.lay(["21.00 t"] * 6)
+    fifth, sixth = (row.last for row in site.view().rows[4:])
+    assert fifth is not None
+    assert sixth is not None
+    half = sqrt(2 * 210.0**2 + HELD_KG**2)
+    assert fifth.rate.low == pytest.approx((105_000 - 3_000 - half) / 875, rel=1e-12)
+    half = sqrt(2 * 210.0**2 + 2 * HELD_KG**2)
+    assert sixth.rate.low == pytest.approx((105_000 - half) / 875, rel=1e-12)
+
+
 def test_a_paver_that_ended_holds_nothing_back() -> None:
     site = Site()
     site.lay(["21.00 t"])
@@ -154,6 +168,17 @@ def test_a_rate_says_what_it_rests_on() -> None:
         "101": ("flag.provisional",),
         "102": ("flag.start-inferred", "flag.width-measured"),
     }
+
+
+def test_a_part_whose_load_is_contested_is_provisional_too() -> None:
+    site = Site()
+    load = site.load("101")
+    body = {"load": load.id, "to": "mainline"}
+    site.write("placed", body, 5, place=on("E", "binder", 0, 50))
+    assert site.view().rows[0].own.rate.flags == ()
+    for by in ("ana", "greta"):
+        site.load("101", by=by, late=30, strikes=load.id, why="x", net="22.05 t")
+    assert site.view().rows[0].own.rate.flags == ("flag.provisional",)
 
 
 # Planned mass
@@ -296,6 +321,7 @@ def test_at_the_end_nothing_is_left() -> None:
     site.load("101", net="16.80 t", mix="ac8", place=on("E", "surface", 0, 2000))
     found = finish(site, "surface")
     assert (found.area_m2, found.mass, found.rate) == (0.0, None, None)
+    assert found.budget_left_kg == pytest.approx(655_200.0, rel=1e-12)
 
 
 def test_what_is_left_is_what_was_not_laid_wherever_the_paver_began() -> None:

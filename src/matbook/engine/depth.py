@@ -8,6 +8,7 @@ from math import expm1, inf, log1p
 from typing import Final
 
 from matbook.engine.cited import cited
+from matbook.engine.ranges import above_zero
 from matbook.errors import OutOfRange
 
 NAPA: Final = "NAPA, asphalt pavement handbook (online), section 7.5"
@@ -39,7 +40,7 @@ def loose_depth(compacted_m: float, roll_down: float) -> float:
         >>> round(loose_depth(0.060, 0.20), 6)
         0.075
     """
-    _above_zero("compacted_m", compacted_m)
+    above_zero("compacted_m", compacted_m)
     _share("roll_down", roll_down)
     return compacted_m / (1.0 - roll_down)
 
@@ -66,7 +67,7 @@ def compacted_depth(loose_m: float, roll_down: float) -> float:
         >>> round(compacted_depth(0.075, 0.20), 6)
         0.06
     """
-    _above_zero("loose_m", loose_m)
+    above_zero("loose_m", loose_m)
     _share("roll_down", roll_down)
     return loose_m * (1.0 - roll_down)
 
@@ -93,8 +94,8 @@ def roll_down(loose_m: float, compacted_m: float) -> float:
         >>> round(roll_down(0.075, 0.060), 6)
         0.2
     """
-    _above_zero("loose_m", loose_m)
-    _above_zero("compacted_m", compacted_m)
+    above_zero("loose_m", loose_m)
+    above_zero("compacted_m", compacted_m)
     if compacted_m > loose_m:
         raise OutOfRange("compacted_m", compacted_m, f"it can't be more than loose, {loose_m:g} m")
     return 1.0 - compacted_m / loose_m
@@ -148,7 +149,7 @@ def roll_down_from_densities(behind_screed_kg_m3: float, final_kg_m3: float) -> 
         >>> round(1 / (1 - roll_down_from_densities(78.0, 93.0)), 3)
         1.192
     """
-    _above_zero("behind_screed_kg_m3", behind_screed_kg_m3)
+    above_zero("behind_screed_kg_m3", behind_screed_kg_m3)
     if not behind_screed_kg_m3 <= final_kg_m3 < inf:
         raise OutOfRange("final_kg_m3", final_kg_m3, "it can't be less than behind the screed")
     return 1.0 - behind_screed_kg_m3 / final_kg_m3
@@ -202,15 +203,10 @@ def recheck_distance(tow_arm_m: float, complete: float = 0.95) -> float:
         >>> round(recheck_distance(2.6), 1)
         7.8
     """
-    _above_zero("tow_arm_m", tow_arm_m)
+    above_zero("tow_arm_m", tow_arm_m)
     if not 0.0 < complete < 1.0:
         raise OutOfRange("complete", complete, "it must be above 0 and below 1")
     return -tow_arm_m * log1p(-complete)
-
-
-def _above_zero(name: str, value: float) -> None:
-    if not 0.0 < value < inf:
-        raise OutOfRange(name, value, "it must be a number above 0")
 
 
 def _share(name: str, value: float) -> None:

@@ -1,11 +1,12 @@
 """Geometry: slopes by board, ramps for traffic, starter strips, edge wedges."""
 
 from dataclasses import dataclass
-from math import atan, ceil, degrees, inf, isfinite, radians, tan
+from math import atan, ceil, degrees, isfinite, radians, tan
 from typing import Final
 
 from matbook.engine.cited import cited
 from matbook.engine.depth import loose_depth
+from matbook.engine.ranges import above_zero, from_zero, within
 from matbook.errors import OutOfRange
 
 EDGE: Final = "FHWA-SA-12-010, Safety Edge, and its Design and Construction Guide (2012)"
@@ -33,8 +34,8 @@ def board_reading(slope: float, board_m: float) -> float:
         >>> round(board_reading(0.02, 1.2), 6)
         0.024
     """
-    _within("slope", slope, -0.2, 0.2)
-    _above_zero("board_m", board_m)
+    within("slope", slope, -0.2, 0.2)
+    above_zero("board_m", board_m)
     return slope * board_m
 
 
@@ -60,8 +61,8 @@ def slope_from_board(reading_m: float, board_m: float) -> float:
         >>> slope_from_board(0.024, 1.2)
         0.02
     """
-    _above_zero("board_m", board_m)
-    _within("reading_m", reading_m, -0.2 * board_m, 0.2 * board_m)
+    above_zero("board_m", board_m)
+    within("reading_m", reading_m, -0.2 * board_m, 0.2 * board_m)
     return reading_m / board_m
 
 
@@ -111,8 +112,8 @@ def ramp_length(step_m: float, ratio: float) -> float:
         >>> ramp_length(0.05, 20.0)
         1.0
     """
-    _from_zero("step_m", step_m)
-    _within("ratio", ratio, 1.0, 500.0)
+    from_zero("step_m", step_m)
+    within("ratio", ratio, 1.0, 500.0)
     return step_m * ratio
 
 
@@ -141,8 +142,8 @@ def ramp_mass(step_m: float, length_m: float, width_m: float, density_kg_m3: flo
         240.0
     """
     for name, value in (("step_m", step_m), ("length_m", length_m), ("width_m", width_m)):
-        _from_zero(name, value)
-    _above_zero("density_kg_m3", density_kg_m3)
+        from_zero(name, value)
+    above_zero("density_kg_m3", density_kg_m3)
     return step_m * length_m * width_m * density_kg_m3 / 2.0
 
 
@@ -167,8 +168,8 @@ def paper_widths(ramp_length_m: float, paper_width_m: float, lap_m: float = 0.0)
         >>> paper_widths(1.2, 0.9, 0.1)
         2
     """
-    _above_zero("ramp_length_m", ramp_length_m)
-    _above_zero("paper_width_m", paper_width_m)
+    above_zero("ramp_length_m", ramp_length_m)
+    above_zero("paper_width_m", paper_width_m)
     if not 0.0 <= lap_m < paper_width_m:
         raise OutOfRange("lap_m", lap_m, f"it must be from 0 to below {paper_width_m:g}")
     return max(1, ceil((ramp_length_m - lap_m) / (paper_width_m - lap_m) - 1e-9))
@@ -229,8 +230,8 @@ def edge_wedge(height_m: float, angle_deg: float) -> Wedge:
         >>> round(edge_wedge(0.05, 30.0).run_m, 4)
         0.0866
     """
-    _from_zero("height_m", height_m)
-    _within("angle_deg", angle_deg, 5.0, 90.0)
+    from_zero("height_m", height_m)
+    within("angle_deg", angle_deg, 5.0, 90.0)
     run = height_m / tan(radians(angle_deg))
     return Wedge(run, height_m * run / 2.0)
 
@@ -257,21 +258,6 @@ def edge_angle_deg(height_m: float, run_m: float) -> float:
         >>> round(edge_angle_deg(0.05, 0.0866), 1)
         30.0
     """
-    _from_zero("height_m", height_m)
-    _above_zero("run_m", run_m)
+    from_zero("height_m", height_m)
+    above_zero("run_m", run_m)
     return degrees(atan(height_m / run_m))
-
-
-def _within(name: str, value: float, low: float, high: float) -> None:
-    if not low <= value <= high:
-        raise OutOfRange(name, value, f"it must be {low:g} to {high:g}")
-
-
-def _from_zero(name: str, value: float) -> None:
-    if not 0.0 <= value < inf:
-        raise OutOfRange(name, value, "it must be a number from 0")
-
-
-def _above_zero(name: str, value: float) -> None:
-    if not 0.0 < value < inf:
-        raise OutOfRange(name, value, "it must be a number above 0")

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from math import fsum, hypot, inf, sqrt
+from math import fsum, hypot, sqrt
 from typing import Final
 
 from matbook.engine.cited import cited
+from matbook.engine.ranges import above_zero, from_zero
 from matbook.errors import OutOfRange
 
 FIVE: Final = "FDOT Section 330-2.2, by Final Estimates and Asphalt Reports training slides"
@@ -59,10 +60,10 @@ def spread_range(
         (116.3, 119.5)
     """
     for name, value in (("mass_kg", mass_kg), ("area_m2", area_m2), ("length_m", length_m)):
-        _above_zero(name, value)
-    _from_zero("station_error_m", station_error_m)
-    _from_zero("unlaid_start_kg", unlaid_start_kg)
-    _from_zero("unlaid_end_kg", unlaid_end_kg)
+        above_zero(name, value)
+    from_zero("station_error_m", station_error_m)
+    from_zero("unlaid_start_kg", unlaid_start_kg)
+    from_zero("unlaid_end_kg", unlaid_end_kg)
     station_kg = mass_kg * station_error_m / length_m
     middle_kg = mass_kg + (unlaid_start_kg - unlaid_end_kg) / 2
     half_kg = hypot(station_kg, station_kg, HELD * unlaid_start_kg, HELD * unlaid_end_kg)
@@ -134,8 +135,8 @@ def running(
     if not last >= 1:
         raise OutOfRange("last", last, "it must be 1 or more")
     for piece in loads:
-        _from_zero("mass_kg", piece.mass_kg)
-        _above_zero("area_m2", piece.area_m2)
+        from_zero("mass_kg", piece.mass_kg)
+        above_zero("area_m2", piece.area_m2)
     masses = list(_totals(piece.mass_kg for piece in loads))
     areas = list(_totals(piece.area_m2 for piece in loads))
     found, start = [], 0
@@ -172,13 +173,3 @@ def _totals(values: Iterable[float]) -> Iterator[float]:
         total = fsum(parts)
         lost = fsum((*parts, -total))
         yield total
-
-
-def _from_zero(name: str, value: float) -> None:
-    if not 0.0 <= value < inf:
-        raise OutOfRange(name, value, "it must be a number from 0")
-
-
-def _above_zero(name: str, value: float) -> None:
-    if not 0.0 < value < inf:
-        raise OutOfRange(name, value, "it must be a number above 0")

@@ -8,6 +8,7 @@ from math import inf
 from typing import Final
 
 from matbook.engine.cited import cited
+from matbook.engine.ranges import above_zero, from_zero, within
 from matbook.engine.running import Laid as Laid
 from matbook.engine.running import Running as Running
 from matbook.engine.running import running as running
@@ -51,8 +52,8 @@ def spread_rate(mass_kg: float, area_m2: float) -> float:
         >>> round(spread_rate(62_400.0, 148.0 * 3.65), 2)
         115.51
     """
-    _from_zero("mass_kg", mass_kg)
-    _above_zero("area_m2", area_m2)
+    from_zero("mass_kg", mass_kg)
+    above_zero("area_m2", area_m2)
     return mass_kg / area_m2
 
 
@@ -78,8 +79,8 @@ def equivalent_thickness(spread_kg_m2: float, density_kg_m3: float) -> float:
         >>> round(equivalent_thickness(118.0, 2360.0), 6)
         0.05
     """
-    _from_zero("spread_kg_m2", spread_kg_m2)
-    _above_zero("density_kg_m3", density_kg_m3)
+    from_zero("spread_kg_m2", spread_kg_m2)
+    above_zero("density_kg_m3", density_kg_m3)
     return spread_kg_m2 / density_kg_m3
 
 
@@ -105,8 +106,8 @@ def mass_for(area_m2: float, spread_kg_m2: float) -> float:
         >>> mass_for(500.0 * 3.65, 118.0)
         215350.0
     """
-    _from_zero("area_m2", area_m2)
-    _from_zero("spread_kg_m2", spread_kg_m2)
+    from_zero("area_m2", area_m2)
+    from_zero("spread_kg_m2", spread_kg_m2)
     return area_m2 * spread_kg_m2
 
 
@@ -133,9 +134,9 @@ def length_for(mass_kg: float, width_m: float, spread_kg_m2: float) -> float:
         >>> round(length_for(22_400.0, 3.65, 118.0), 2)
         52.01
     """
-    _from_zero("mass_kg", mass_kg)
-    _above_zero("width_m", width_m)
-    _above_zero("spread_kg_m2", spread_kg_m2)
+    from_zero("mass_kg", mass_kg)
+    above_zero("width_m", width_m)
+    above_zero("spread_kg_m2", spread_kg_m2)
     return mass_kg / (width_m * spread_kg_m2)
 
 
@@ -161,8 +162,8 @@ def deviation_pct(rate: float, target: float) -> float:
         >>> round(deviation_pct(159.6, 152.0), 6)
         5.0
     """
-    _from_zero("rate", rate)
-    _above_zero("target", target)
+    from_zero("rate", rate)
+    above_zero("target", target)
     return 100.0 * (rate / target - 1.0)
 
 
@@ -195,10 +196,10 @@ def target_from_density(
         >>> round(target_from_density(2.5, 0.94, 0.05), 1)
         117.4
     """
-    _within("maximum_gravity", maximum_gravity, 1.5, 4.0)
-    _within("share_of_maximum", share_of_maximum, 0.5, 1.0)
-    _above_zero("thickness_m", thickness_m)
-    _within("water_kg_m3", water_kg_m3, 950.0, 1000.0)
+    within("maximum_gravity", maximum_gravity, 1.5, 4.0)
+    within("share_of_maximum", share_of_maximum, 0.5, 1.0)
+    above_zero("thickness_m", thickness_m)
+    within("water_kg_m3", water_kg_m3, 950.0, 1000.0)
     return maximum_gravity * water_kg_m3 * share_of_maximum * thickness_m
 
 
@@ -228,10 +229,10 @@ def production_rate(
         >>> round(production_rate(0.1, 3.75, 0.05, 2350.0), 3)
         44.063
     """
-    _from_zero("speed_m_s", speed_m_s)
-    _above_zero("width_m", width_m)
-    _above_zero("thickness_m", thickness_m)
-    _above_zero("density_kg_m3", density_kg_m3)
+    from_zero("speed_m_s", speed_m_s)
+    above_zero("width_m", width_m)
+    above_zero("thickness_m", thickness_m)
+    above_zero("density_kg_m3", density_kg_m3)
     return speed_m_s * width_m * thickness_m * density_kg_m3
 
 
@@ -258,23 +259,8 @@ def rate_to_finish(budget_kg: float, placed_kg: float, remaining_area_m2: float)
         >>> round(rate_to_finish(266_100.0, 208_800.0, 487.0), 2)
         117.66
     """
-    _from_zero("placed_kg", placed_kg)
-    _above_zero("remaining_area_m2", remaining_area_m2)
+    from_zero("placed_kg", placed_kg)
+    above_zero("remaining_area_m2", remaining_area_m2)
     if not placed_kg <= budget_kg < inf:
         raise OutOfRange("budget_kg", budget_kg, f"{placed_kg:g} kg of it is placed already")
     return (budget_kg - placed_kg) / remaining_area_m2
-
-
-def _within(name: str, value: float, low: float, high: float) -> None:
-    if not low <= value <= high:
-        raise OutOfRange(name, value, f"it must be {low:g} to {high:g}")
-
-
-def _from_zero(name: str, value: float) -> None:
-    if not 0.0 <= value < inf:
-        raise OutOfRange(name, value, "it must be a number from 0")
-
-
-def _above_zero(name: str, value: float) -> None:
-    if not 0.0 < value < inf:
-        raise OutOfRange(name, value, "it must be a number above 0")

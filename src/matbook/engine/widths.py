@@ -13,6 +13,7 @@ from math import fsum, inf, isfinite
 from typing import Final, Literal
 
 from matbook.engine.cited import cited
+from matbook.engine.ranges import from_zero
 from matbook.errors import OutOfRange, Refused
 
 Then = Literal["step", "linear", "curve"]
@@ -132,7 +133,7 @@ def levelling_mass(
     for start, end, per_m in reaches:
         _station("reaches", start)
         _station("reaches", end)
-        _from_zero("reaches", per_m)
+        from_zero("reaches", per_m)
     low, high = sorted((from_m, to_m))
     return fsum(
         max(0.0, min(high, max(a, b)) - max(low, min(a, b))) * per_m for a, b, per_m in reaches
@@ -162,7 +163,7 @@ def _checked(law: WidthLaw) -> None:
         raise Refused("width_law", "empty", "it needs at least one width")
     for width in law:
         _station("width_law", width.at_m)
-        _from_zero("width_law", width.width_m)
+        from_zero("width_law", width.width_m)
         if width.then not in SHAPES:
             raise Refused("width_law", width.then, f"a width runs on by {', '.join(SHAPES)}")
     for here, after in pairwise(law):
@@ -173,8 +174,3 @@ def _checked(law: WidthLaw) -> None:
 def _station(name: str, value: float) -> None:
     if not isfinite(value):
         raise OutOfRange(name, value, "it must be a station in metres")
-
-
-def _from_zero(name: str, value: float) -> None:
-    if not 0.0 <= value < inf:
-        raise OutOfRange(name, value, "it must be a number from 0")
