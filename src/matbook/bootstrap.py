@@ -16,7 +16,7 @@ from matbook.book.forms import place_faults
 from matbook.book.kinds import Fault, faults, kind_named
 from matbook.book.pen import Pen, new_id
 from matbook.desk.job import JobBook
-from matbook.errors import FileRefused, Refused, StoreBusy
+from matbook.errors import EntryRefused, FileRefused, Refused, StoreBusy
 from matbook.records.drafts import Draft
 from matbook.seal.keys import InstallationKey
 from matbook.seal.sealing import seal_body, signed_text
@@ -49,10 +49,18 @@ class Installation:
     clock: Callable[[], datetime]
     lock: FileLock
     """Reentrant: whoever holds it may write without letting go in between."""
+    warn: Callable[[str], None] = lambda sentence: None
+    """Told what a person should know, and no command can stop for."""
 
     def book(self, job: str) -> JobBook:
-        """The whole book of one job."""
-        return JobBook(read_entry(s.text, s.hash) for s in self.store.entries(job))
+        """The whole book of one job; entries changed in the store are named, and left out."""
+        entries = []
+        for stored in self.store.entries(job):
+            try:
+                entries.append(read_entry(stored.text, stored.hash))
+            except EntryRefused as refused:
+                self.warn(f"Entry number {stored.cursor} of this book is left out. {refused}")
+        return JobBook(entries)
 
     def write(
         self,

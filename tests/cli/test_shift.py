@@ -184,7 +184,7 @@ def test_nothing_to_verify_is_not_proven(site: Site, tmp_path: Path) -> None:
 
 
 def test_an_empty_book_says_what_to_do(site: Site) -> None:
-    assert "import a plan first" in site.run("show", code=2).output
+    assert "There is no book in" in site.run("show", code=2).stderr
     site.run("import", str(site.plan), "--by", "ana")
     assert "begin one with" in site.run("show", code=2).output
 

@@ -3,11 +3,13 @@
 import os
 import resource
 import signal
+import sqlite3
 import stat
 import subprocess
 import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing, suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,7 +20,7 @@ from click.testing import CliRunner
 from matbook.book.entry import Entry
 from matbook.bootstrap import Installation, open_installation
 from matbook.cli import main
-from matbook.cli.shared import write_file
+from matbook.cli.shared import clean, write_file
 from matbook.errors import FileRefused, StoreBusy
 from tests.cli.conftest import Site, load
 
@@ -26,6 +28,15 @@ from tests.cli.conftest import Site, load
 def command(home: Path, *arguments: str) -> list[str]:
     run = "from matbook.cli import run; run()"
     return [sys.executable, "-c", run, "--home", str(home), *arguments]
+
+
+def open_files(pid: int) -> list[str]:
+    """What a process has open by now, as the kernel says."""
+    files = []
+    for link in Path(f"/proc/{pid}/fd").iterdir():
+        with suppress(FileNotFoundError):  # closed since it was listed
+            files.append(os.readlink(link))
+    return files
 
 
 def test_the_lock_is_held_from_reading_the_book_to_writing_the_seal(
@@ -56,9 +67,11 @@ def test_the_lock_is_held_from_reading_the_book_to_writing_the_seal(
 
 
 def test_many_at_once_make_one_key_that_only_its_owner_reads(tmp_path: Path) -> None:
-    home = tmp_path / "home"
+    home, sheet = tmp_path / "home", tmp_path / "tickets.csv"
+    sheet.write_text("ticket,net\n1,20 t\n")
     started = [
-        subprocess.Popen(command(home, "show"), stderr=subprocess.PIPE, text=True) for _ in range(3)
+        subprocess.Popen(command(home, "import", str(sheet)), stderr=subprocess.PIPE, text=True)
+        for _ in range(3)
     ]
     said = [one.communicate(timeout=60)[1] for one in started]
     assert all("import a plan first" in one for one in said), said
@@ -144,7 +157,9 @@ def test_ctrl_c_in_a_real_process(open_shift: Site) -> None:
         waiting = subprocess.Popen(
             command(home, "add", "note", "text=x", "--by", "ana"), stderr=subprocess.PIPE, text=True
         )
-        time.sleep(2)  # it is waiting for the pen by now
+        while not any(file.endswith("books.sqlite") for file in open_files(waiting.pid)):
+            assert waiting.poll() is None
+            time.sleep(0.01)
         waiting.send_signal(signal.SIGINT)
         said = waiting.communicate(timeout=30)[1]
     assert waiting.returncode == 130
@@ -207,9 +222,33 @@ def test_output_on_a_full_device_is_one_sentence(open_shift: Site) -> None:
 
 
 def test_a_home_where_nothing_can_be_made_says_so() -> None:
-    done = CliRunner().invoke(main, ["--home", "/proc/x", "show"])
+    done = CliRunner().invoke(main, ["--home", "/proc/x", "import", __file__])
     assert done.exit_code == 2
     assert "/proc/x can't be used" in done.stderr
+
+
+def test_an_entry_changed_in_the_store_is_named_and_left_out(open_shift: Site) -> None:
+    open_shift.add("note", "text=the first")
+    open_shift.add("note", "text=the second")
+    with closing(sqlite3.connect(open_shift.folder / "home" / "books.sqlite")) as database:
+        changed = "update entry set text = replace(text, 'the first', 'the worst')"
+        database.execute(changed)
+        database.commit()
+    shown = open_shift.run("show", "entries")
+    assert "is left out" in shown.stderr
+    assert "the second" in shown.stdout
+    assert "the worst" not in shown.stdout
+
+
+def test_looking_makes_no_book(tmp_path: Path) -> None:
+    done = CliRunner().invoke(main, ["--home", str(tmp_path / "mistyped"), "show"])
+    assert done.exit_code == 2
+    assert "There is no book in" in done.stderr
+    assert not (tmp_path / "mistyped").exists()
+
+
+def test_what_a_text_holds_does_not_move_the_cursor() -> None:
+    assert clean("a\x1b[2Jb\u202ec\nd é") == "a\ufffd[2Jb\ufffdc\nd é"
 
 
 def test_a_file_is_written_whole_or_stays_as_it_was(

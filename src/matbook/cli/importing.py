@@ -98,7 +98,7 @@ def import_files(
     the reason, and the rest is taken. The same file twice adds nothing. Ends with 1 when something
     was refused.
     """
-    here = installation(ctx)
+    here = installation(ctx, new=True)
     results = []
     for file in files:
         raw = _read(file)

@@ -4,6 +4,7 @@ import json
 import os
 import secrets
 import textwrap
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -48,8 +49,13 @@ def emit(data: object) -> None:
 
 
 def say_line(text: str = "") -> None:
-    """Print a line exactly as it is: nothing in it is markup."""
-    out.print(text, markup=False)
+    """Print a line exactly as it is: nothing in it is markup, or moves the cursor."""
+    out.print(clean(text), markup=False)
+
+
+def clean(text: str) -> str:
+    """A text without the characters that a terminal would obey instead of showing them."""
+    return "".join(c if c == "\n" or unicodedata.category(c)[0] != "C" else "\ufffd" for c in text)
 
 
 def width() -> int:
@@ -107,7 +113,7 @@ def table(
             heading, justify="right" if number else "left", no_wrap=number or heading in UNBROKEN
         )
     for row in rows:
-        printed.add_row(*map(Text, row))
+        printed.add_row(*(Text(clean(cell)) for cell in row))
     Console(highlight=False, width=width()).print(printed)
 
 
@@ -124,11 +130,21 @@ def progress(quiet: bool = False) -> Progress:
     )
 
 
-def installation(ctx: click.Context) -> Installation:
-    """This installation, opened once for a command and closed at its end."""
-    opened = open_installation(Path(ctx.obj))
+def installation(ctx: click.Context, *, new: bool = False) -> Installation:
+    """This installation, opened once for a command and closed at its end.
+
+    Args:
+        ctx: The command's.
+        new: Whether to make it if it isn't there: only an import begins a book.
+    """
+    home = Path(ctx.obj)
+    if not new and not (home / "books.sqlite").exists() and (home.is_dir() or not home.exists()):
+        raise NotFound(
+            f"There is no book in {home} yet: begin one with `matbook import plan.toml`."
+        )
+    opened = open_installation(home)
     ctx.call_on_close(opened.store.close)
-    return opened
+    return replace(opened, warn=lambda sentence: err.print(sentence, markup=False))
 
 
 def at_the_job(here: Installation, book: JobBook) -> Installation:

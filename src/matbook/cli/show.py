@@ -243,11 +243,19 @@ def _told(seen: View, _: str | None) -> list[dict[str, Any]]:
     ]
 
 
+def _in_short(entry: Entry) -> str:
+    """What tells an entry from others of its kind: a ticket, a name, a station, its first words."""
+    said = entry.body.get("ticket") or entry.body.get("item") or entry.body.get("text")
+    place = entry.place.get("station") or entry.place.get("to")
+    return str(said or place or next(iter(entry.body.values()), ""))[:24]
+
+
 def _entries(seen: View, _: str | None) -> list[dict[str, Any]]:
     return [
         {
             "at": clock(entry.at),
             "kind": entry.kind,
+            "what": _in_short(entry),
             "by": entry.by,
             "state": seen.facts.state(entry),
             "id": entry.id,

@@ -88,7 +88,10 @@ def check_chains(entries: Mapping[str, Data]) -> Finding:
     ]
     if broken:
         return False, f"{len(broken)} entries do not follow the entry before them on their device."
-    return True, f"The chains of {len({device for device, _ in here})} devices fit together."
+    devices = {device for device, _ in here}
+    gaps = [(device, seq) for device, seq in here if seq > 1 and (device, seq - 1) not in here]
+    missing = f" {len(gaps)} stretches of them are not here." if gaps else ""
+    return True, f"What is here of the chains of {len(devices)} device(s) fits together.{missing}"
 
 
 def numbered(entries: Mapping[str, Data]) -> dict[tuple[str, int], set[str]]:
