@@ -12,7 +12,6 @@ PICTURES = Path(__file__).resolve().parent.parent / "docs" / "pictures"
 PAGES = {
     "record-page-1": ("harrow_2026-06-16_a_day", 1),
     "record-loads": ("harrow_2026-06-16_a_day", 2),
-    "record-yield": ("kestrel_2026-10-31_b_night", 4),
 }
 """Name of a picture -> the record and the page it shows."""
 SCALE = 1.35
@@ -27,7 +26,7 @@ def write() -> None:
         for name, (record, page) in PAGES.items():
             document = pypdfium2.PdfDocument(Path(folder) / f"{record}.pdf")
             image = document[page - 1].render(scale=SCALE).to_pil()
-            image.quantize(COLOURS).save(PICTURES / f"{name}.png", optimize=True)
+            image.quantize(COLOURS, kmeans=1).save(PICTURES / f"{name}.png", optimize=True)
 
 
 if __name__ == "__main__":

@@ -73,12 +73,13 @@ def test_a_repeated_number_is_this_loads_matter_too() -> None:
 
 
 def test_yield_leads_with_its_deviation() -> None:
-    """22 t on 175 m2 is 125.7 kg/m2, 4.8 % over; the paver may hold 6 t of it still."""
+    """22 t on 175 m2 is 125.7 kg/m2, 4.8 % over; the paver may hold 6 t of the 110 t still:
+    (107 ± 3.41) t on 875 m2 are 118.4 to 126.2 kg/m2."""
     site = Site()
     site.lay(["22.00 t"] * 5)
     found = answer(site, "yield")
     assert (found.number, found.state) == ("+4.8 %", "act")
-    assert found.lines[0].startswith("110.0 t laid · 95 % range ")
+    assert found.lines[0] == "110.0 t laid · 95 % range −1.3 to +5.2 %"
     assert found.lines[1:] == (
         "Binder: short by 45.0 t at the planned spread",
         "Surface: 0.0 t over at the planned spread",

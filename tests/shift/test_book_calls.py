@@ -7,7 +7,7 @@ import pytest
 from matbook.book.pen import Pen
 from matbook.shift.book_calls import written_later
 from matbook.shift.carry import carry_of
-from tests.shift.site import NEXT, Site, at, on
+from tests.shift.site import NEXT, PLAN, Site, at, on
 
 
 def test_a_book_without_a_plan_calls_for_one_and_judges_nothing() -> None:
@@ -57,6 +57,7 @@ def test_two_corrections_of_one_entry_are_a_contest() -> None:
                      why="y", place=at(10))  # fmt: skip
     call = site.call("book.contested")
     assert (call.subject, set(call.entries)) == (one.id, {one.id, two.id})
+    assert call.says["versions"] == "width 3.55 m or 3.60 m"
 
 
 def test_a_correction_of_what_has_not_arrived_waits() -> None:
@@ -179,6 +180,14 @@ def test_instruments_in_date_or_unused_are_not_called() -> None:
     site = Site()
     site.write("slope", {"slope": "2.0 %"}, 9, place=at(20), instrument="board-1")
     assert site.calls("instrument.overdue") == ()
+    struck = Site()
+    entry = struck.write("slope", {"slope": "2.0 %"}, 9, place=at(20), instrument="probe-1")
+    body = {"slope": "2.0 %"}
+    struck.write("slope", body, 9, place=at(20), strikes=entry.id, why="by board 1")
+    assert struck.calls("instrument.overdue") == ()
+    today = Site(PLAN.replace('due = "2026-04-01"', 'due = "2026-05-12"'))
+    today.write("slope", body, 9, place=at(20), instrument="probe-1")
+    assert today.calls("instrument.overdue") == ()
     dated = Site()
     change = {"path": "instruments/probe-1/due", "old": "2026-04-01", "new": "2026-06-01"}
     dated.write("plan", change, -30, why="calibrated", by="greta")

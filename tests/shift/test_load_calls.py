@@ -97,6 +97,13 @@ def test_a_ticket_that_does_not_add_up() -> None:
     call = one(gross="33.00 t", tare="12.00 t", net="21.50 t").call("load.does-not-add-up")
     assert call.says["kg"] == pytest.approx(500.0)
     assert codes(one(gross="33.00 t", tare="12.00 t", net="21.02 t")) == set()
+    assert one(gross="33.00 t", tare="12.00 t", net="20.979 t").calls("load.does-not-add-up")
+
+
+def test_a_load_emptied_before_it_was_loaded() -> None:
+    call = one(loaded=moment(75)).call("load.loaded-later")
+    assert (call.grade, call.says["minutes"]) == ("watch", 15.0)
+    assert one(loaded=moment(60)).calls("load.loaded-later") == ()
 
 
 def test_a_load_without_a_mass() -> None:
@@ -181,6 +188,8 @@ def test_a_repeated_and_a_missing_number() -> None:
         site.load(number, n, place=on("E", "binder", 50 * n, 50 * n + 50))
     repeated = site.call("ticket.repeated")
     assert (repeated.grade, repeated.says["count"], len(repeated.entries)) == ("act", 2, 2)
+    assert (repeated.subject, repeated.says["number"]) == ("north/101", "101")
+    assert repeated.at == clock(1)
     missing = site.calls("ticket.missing")
     assert [(c.says["numbers"], c.says["count"], c.says["after"]) for c in missing] == [
         ("104 to 105", 2, "106"),
@@ -319,6 +328,7 @@ def test_a_plant_that_counts_another_number_of_loads() -> None:
 
 
 def test_a_plant_that_sums_to_another_mass() -> None:
+    assert tied(2, "42.006 t").call("tie.mass")
     call = tied(2, "42.20 t").call("tie.mass")
     assert call.says["kg"] == pytest.approx(200.0)
     assert (call.says["theirs_kg"], call.says["ours_kg"]) == (42_200.0, 42_000.0)

@@ -32,6 +32,20 @@ def test_one_place_named_by_two_loads_is_said() -> None:
     assert call.says["load"] == "103"
 
 
+def test_how_much_of_a_place_was_named_twice() -> None:
+    """A long piece over two short ones: 10 m and 50 m of it are named twice."""
+    site = Site()
+    site.load("101", 0, place=on("E", "binder", 0, 200))
+    site.load("102", 5, place=on("E", "binder", 10, 20))
+    site.load("103", 9, place=on("E", "binder", 200, 150))
+    site.load("104", 12, place=on("W", "binder", 200, 150))
+    site.load("105", 15, place=on("E", "surface", 200, 150), mix="ac8")
+    site.load("106", 20, place=on("E", "binder", 198, 250))
+    said = {call.says["load"]: (call.says["station"], call.says["length_m"])
+            for call in site.view().calls if call.code == "yield.twice"}  # fmt: skip
+    assert said == {"102": ("0+010", 10.0), "103": ("0+150", 50.0)}
+
+
 def test_names_that_the_plan_lacks_are_said_once_each() -> None:
     site = Site()
     site.load("101", 0, plant="nowhere", place={"lane": "Q", "lift": "binder"})

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
-from itertools import groupby, pairwise
+from itertools import groupby
 
 from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
@@ -149,20 +149,22 @@ def _markings(facts: Facts) -> Iterator[Call]:
 
 def _laid_twice(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:
     """Pieces of one lane and lift that lie over one another: a station was misread."""
-    laid = sorted((row.piece for row in all_rows), key=_by_place)
-    for one, other in pairwise(laid):
-        lane, low = other.lane, min(other.from_m, other.to_m)
-        over = max(one.from_m, one.to_m) - low
-        if (one.lane, one.lift) == (lane, other.lift) and over > TWICE_M:
+    furthest: dict[tuple[str, str], Piece] = {}
+    for other in sorted((row.piece for row in all_rows), key=_by_place):
+        low, high = sorted((other.from_m, other.to_m))
+        one = furthest.get((other.lane, other.lift), other)
+        reached = max(one.from_m, one.to_m)
+        if one is not other and min(reached, high) - low > TWICE_M:
             later = max(one, other, key=lambda piece: piece.part.fact.order)
-            plan = facts.plan_at(later.at)
             says = {
                 "load": later.part.load.label,
-                "length_m": over,
-                "station": label(plan, lane, low),
+                "length_m": min(reached, high) - low,
+                "station": label(facts.plan_at(later.at), other.lane, low),
             }
             ids = (one.part.fact.id, other.part.fact.id)
             yield Call("yield.twice", later.part.fact.id, "watch", later.at, says, entries=ids)
+        if high >= reached:
+            furthest[other.lane, other.lift] = other
 
 
 def _by_place(piece: Piece) -> tuple[str, str, float, Order]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from matbook.shift.charts.drawing import Apart, Drawing, Scale, ticks
+from matbook.shift.charts.drawing import CHARACTER, Apart, Drawing, Scale, ticks
 
 WIDTH: Final = 680.0
 HEIGHT: Final = 230.0
@@ -35,9 +35,14 @@ class Frame:
     apart: Apart
 
     def label(self, x: float, y: float, words: str, *, bold: bool = False) -> bool:
-        """A label at a place of the drawing; left out, and False, where it would cover another."""
+        """A label at a place of the drawing; left out, and False, where it would cover another.
+
+        Lines are cut where they would run through it.
+        """
         room = self.apart.room(x, y, words, 9)
         if room:
+            wide = len(words) * 9 * CHARACTER
+            self.drawing.bar(x - wide / 2, y - 7.5, wide, 8.5, "white")
             self.drawing.text(x, y, words, size=9, anchor="middle", bold=bold)
         return room
 
