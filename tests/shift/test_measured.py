@@ -3,7 +3,7 @@
 import pytest
 
 from matbook.shift.measured import MEASURES, Reading, readings
-from tests.shift.site import Site, at
+from tests.shift.site import PLAN, Site, at
 
 
 def read(kind: str, body: dict[str, str], place: dict[str, str] | None = None) -> Reading:
@@ -79,6 +79,18 @@ def test_a_temperature_is_judged_by_the_mix_of_its_lift() -> None:
     """The limit is on ac16; the surface is ac8, whose plan has none."""
     body = {"stage": "laydown", "temp": "90 degC"}
     assert read("temperature", body, at(40, "E", "surface")).judgements == ()
+
+
+def test_a_temperature_without_a_lift_is_judged_only_where_one_mix_can_be_meant() -> None:
+    body = {"stage": "laydown", "temp": "80 degC"}
+    unsure = read("temperature", body, {"lane": "E"})
+    assert (unsure.judgements, unsure.note) == ((), "reading.no-lift")
+    site = Site(PLAN.replace('mix = "ac8"', 'mix = "ac16"'))
+    site.write("temperature", body, 10, place={"lane": "E"})
+    (sure,) = readings(site.facts, "temperature")
+    assert ([str(j.by) for j in sure.beyond], sure.note) == (["30"], "")
+    elsewhere = read("temperature", {"stage": "opening", "temp": "80 degC"}, {"lane": "E"})
+    assert (elsewhere.judgements, elsewhere.note) == ((), "")
 
 
 def test_a_ramp_is_length_to_one_of_height() -> None:

@@ -85,12 +85,22 @@ def _figure(fact: Fact, name: str, unit: str) -> Figure:
 
 
 def _temperature(plan: Plan, fact: Fact) -> list[Reading]:
-    """An infrared reading sees the skin; it is shown, and not set against a limit on the mix."""
+    """An infrared reading sees the skin; it is shown, and not set against a limit on the mix.
+
+    Where no lift is written, the job's only mix is meant; with several, the record says that
+    nobody could judge.
+    """
     quantity = f"temperature.{fact.text('stage')}"
     value = _figure(fact, "temp", "degC")
     if fact.text("how") == "infrared":
         return [Reading(fact, quantity, value, note="reading.skin-only")]
-    return [Reading(fact, quantity, value, None, judged(plan, fact, quantity, value.value, "degC"))]
+    mixes = {lift.mix for lift in plan.lifts.values()}
+    named = fact.place("lift") in plan.lifts
+    mix = mixes.pop() if len(mixes) == 1 and not named else ""
+    found = judged(plan, fact, quantity, value.value, "degC", mix)
+    limited = any(limit.quantity == quantity for limit in plan.limits)
+    note = "reading.no-lift" if limited and not (found or named) else ""
+    return [Reading(fact, quantity, value, None, found, note)]
 
 
 def _against(
