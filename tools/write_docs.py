@@ -193,7 +193,7 @@ def commands_page() -> Iterator[str]:
 
 
 def _command(command: click.Command, path: str, level: int) -> Iterator[str]:
-    context = click.Context(command, info_name=path)
+    context = click.Context(command, info_name=path, help_option_names=["-h", "--help"])
     yield f"{'#' * level} {path}"
     yield f"```text\n{path} {' '.join(command.collect_usage_pieces(context))}\n```"
     yield from _paragraphs(command.help)

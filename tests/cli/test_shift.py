@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import pypdfium2
 import pytest
 from click.testing import CliRunner
 
@@ -194,3 +195,16 @@ def test_a_home_that_cannot_be_one_says_so(tmp_path: Path) -> None:
     done = CliRunner().invoke(main, ["--home", str(tmp_path / "home"), "show"])
     assert done.exit_code == 2
     assert "can't be used" in done.output
+
+
+def test_the_record_names_the_limits_it_judges_nothing_by(site: Site, tmp_path: Path) -> None:
+    limit = '[[limits]]\nid = "gross"\nquantity = "mass.gross"\nside = "max"\nnumber = "44"\n'
+    text = site.plan.read_text(encoding="utf-8")
+    row = f'{limit}unit = "t"\ngrade = "act"\nsource = "agreed"\n\n'
+    site.plan.write_text(text.replace("[[checks]]", f"{row}[[checks]]", 1), encoding="utf-8")
+    site.run("import", str(site.plan), "--by", "ana")
+    site.add("shift-open", shift="2026-05-12/a/day", at="2026-05-12T06:30:00-03:00")
+    site.run("report", "--unsigned", "-o", str(tmp_path / "draft.pdf"))
+    pages = pypdfium2.PdfDocument(tmp_path / "draft.pdf")
+    printed = " ".join(" ".join(p.get_textpage().get_text_range().split()) for p in pages)
+    assert "judges nothing by them: Truck and load together at most 44 t" in printed

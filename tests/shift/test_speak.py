@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from matbook.book.pen import Pen
+from matbook.plan.quantities import quantities
 from matbook.shift.calls import Call
 from matbook.shift.speak import limit_words, quantity_words, spoken
 from matbook.words import sentences
@@ -286,11 +287,9 @@ def test_a_limit_is_said_as_printed() -> None:
     assert said_as["ac16-delivery-low"] == "at least 115 °C (4.1)"
 
 
-def test_every_quantity_that_limits_speak_of_and_readings_show_has_a_name() -> None:
-    from matbook.shift.display import QUANTITIES
-
+def test_every_quantity_that_limits_speak_of_has_a_name() -> None:
     assert quantity_words("loose-depth") == "Loose depth"
     file = resources.files("matbook.words") / "en.json"
     names = json.loads(file.read_text(encoding="utf-8"))
-    assert {f"quantity.{name}" for name in QUANTITIES} <= names.keys()
+    assert {f"quantity.{name}" for name in quantities()} <= names.keys()
     assert NAME.job == "ridge"

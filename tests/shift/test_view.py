@@ -2,11 +2,12 @@
 
 import pytest
 
+from matbook.plan.quantities import quantities
 from matbook.shift.calls import GRADES
 from matbook.shift.carry import Carry
-from matbook.shift.view import view
+from matbook.shift.view import JUDGED, view
 from matbook.shift.yields import Total
-from tests.shift.site import NAME, PLAN, Site, at, clock, on
+from tests.shift.site import NAME, PLAN, Site, at, clock, limit, on
 
 
 def test_the_last_load_is_the_latest_that_the_road_looked_at() -> None:
@@ -148,3 +149,10 @@ def test_a_notice_still_answers_a_call_about_a_load_that_was_corrected() -> None
         if c.subject not in (after.subject, call.subject) and c.code == "load.temperature"
     )
     assert site.view().told(other) is None
+
+
+def test_limits_that_nothing_is_set_against_are_told_apart() -> None:
+    gross = limit("gross", "mass.gross", "max", "44", "t", "act", "plant")
+    site = Site(PLAN.replace('[[limits]]\nid = "warm"', f'{gross}[[limits]]\nid = "warm"'))
+    assert [one.id for one in site.view().unjudged] == ["gross"]
+    assert quantities().keys() >= JUDGED

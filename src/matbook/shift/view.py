@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, reduce
 from operator import add
+from typing import Final
 
-from matbook.plan.model import Plan
+from matbook.plan.model import Limit, Plan
 from matbook.shift import book_calls, load_calls, mat_calls
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
+from matbook.shift.display import QUANTITIES
 from matbook.shift.due import Due, due
 from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
@@ -37,6 +39,15 @@ from matbook.shift.yields import (
     totals,
 )
 
+JUDGED: Final = frozenset(
+    {
+        *("age", "return", "mass.similar", "stop"),
+        *("yield.load", "yield.last", "yield.lift", "yield.shift"),
+        *QUANTITIES,
+    }
+)
+"""What a shift sets against the plan's limits; and temperatures at every stage."""
+
 
 @dataclass(frozen=True)
 class View:
@@ -49,6 +60,15 @@ class View:
     @property
     def plan(self) -> Plan:
         return self.facts.plan_at(self.now)
+
+    @property
+    def unjudged(self) -> tuple[Limit, ...]:
+        """The plan's limits that nothing in a shift is set against yet: for people to watch."""
+        return tuple(
+            limit
+            for limit in self.plan.limits
+            if limit.quantity not in JUDGED and not limit.quantity.startswith("temperature.")
+        )
 
     # Delivery
 

@@ -1,6 +1,6 @@
 """Everything else in the record: kind by kind, each entry in one line, nothing left out."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from matbook.records.daily.blocks import Block, cell, column, paragraph, section, table
@@ -51,10 +51,9 @@ def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
             whole = section(sheet.say(title), blocks)
             assert whole is not None
             found[title] = whole
-    silent = [kind for kind in ASKED if not sheet.view.facts.of(kind)]
-    if silent:
-        names = ", ".join(sheet.say(f"kind.{kind}") for kind in silent)
-        whole = section("", [paragraph(sheet.say("record.silent", kinds=names))])
+    said = [*_silent(sheet), *_unjudged(sheet)]
+    if said:
+        whole = section("", [paragraph(sentence) for sentence in said])
         assert whole is not None
         found["silent"] = whole
     return found
@@ -62,6 +61,24 @@ def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
 
 ASKED: Final = ("incident", "delay", "extra-work", "visitor", "photo", "quantity", "instruction")
 """Kinds that a reader looks for: where none was written, the record says so."""
+
+
+def _silent(sheet: Sheet) -> Iterator[str]:
+    silent = [kind for kind in ASKED if not sheet.view.facts.of(kind)]
+    if silent:
+        yield sheet.say(
+            "record.silent", kinds=", ".join(sheet.say(f"kind.{kind}") for kind in silent)
+        )
+
+
+def _unjudged(sheet: Sheet) -> Iterator[str]:
+    """A limit that nothing is set against must not look as if it had been met."""
+    limits = [
+        f"{sheet.say(f'quantity.{limit.quantity}')} {limit_words(limit, sheet.language)}"
+        for limit in sheet.view.unjudged
+    ]
+    if limits:
+        yield sheet.say("record.unjudged", limits="; ".join(limits))
 
 
 def _targets(sheet: Sheet) -> str:
