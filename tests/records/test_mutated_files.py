@@ -164,11 +164,20 @@ def test_a_bundle_goes_out_without_the_attachments_that_are_not_there(tmp_path: 
     assert wrong == ["2 attachments are named but not here."]
 
 
-def check_files(raw: bytes, count: int, seed: int) -> None:
+def spoilt_inside(raw: bytes, rng: random.Random) -> bytes:
+    """A sound zip file with one of its members spoilt, as somebody would who means it."""
+    members = unbundle(raw, "raw")
+    name = rng.choice(("entries.jsonl", "entries.jsonl", "sealed.txt"))
+    return bundle({**members, name: spoilt(members[name], rng)}, {})
+
+
+def check_files(
+    raw: bytes, count: int, seed: int, spoil: Callable[[bytes, random.Random], bytes] = spoilt
+) -> list[str]:
     """Spoilt files are refused with a sentence, or something in them is not proven."""
     rng, reasons = random.Random(seed), []
     for _ in range(count):
-        made = spoilt(raw, rng)
+        made = spoil(raw, rng)
         try:
             verdict = verify_bytes(made, "file")
         except FileRefused as refused:
@@ -177,6 +186,7 @@ def check_files(raw: bytes, count: int, seed: int) -> None:
         assert made == raw or not verdict.proven or same_members(made, raw)
         assert all(says for _, says in verdict.findings)
     assert all(reason.endswith((".", "?")) for reason in reasons)
+    return reasons
 
 
 def same_members(made: bytes, raw: bytes) -> bool:
@@ -206,12 +216,22 @@ def test_a_spoilt_file_is_refused_or_not_proven(make: Callable[[], bytes], count
     check_files(make(), count, seed=4)
 
 
+def test_a_bundle_spoilt_inside_is_not_proven() -> None:
+    refused = check_files(sealed_bundle(), 300, 4, spoilt_inside)
+    assert len(refused) < 100, "most must get as far as the checks"
+
+
 @pytest.mark.long
 def test_ten_thousand_spoilt_entries() -> None:
     check_entries(10_000, seed=5)
 
 
-LONG: Sequence[tuple[Callable[[], bytes], int]] = [(sealed_bundle, 9_000), (signed_record, 1_000)]
+@pytest.mark.long
+def test_thousands_of_bundles_spoilt_inside() -> None:
+    assert len(check_files(sealed_bundle(), 5_000, 6, spoilt_inside)) < 1_700
+
+
+LONG: Sequence[tuple[Callable[[], bytes], int]] = [(sealed_bundle, 4_000), (signed_record, 1_000)]
 
 
 @pytest.mark.long

@@ -79,8 +79,10 @@ def unbundle(raw: bytes, name: str) -> dict[str, bytes]:
                 left -= len(found[part.filename])
                 if left < 0:
                     raise FileRefused(f"{name} unpacks to more than {LARGEST} bytes.")
-    except (*DAMAGED, NotImplementedError) as error:
-        raise FileRefused(f"{name} can't be read as a bundle: {str(error)[:100]}.") from None
+    except (*DAMAGED, NotImplementedError):
+        raise FileRefused(
+            f"{name} can't be read as a bundle: it is damaged, or is no zip file."
+        ) from None
     if "entries.jsonl" not in found:
         raise FileRefused(f"{name} is a zip file, but has no entries.jsonl: it is not a bundle.")
     return found
