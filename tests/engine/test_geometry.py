@@ -16,6 +16,7 @@ from matbook.engine.geometry import (
     paper_widths,
     ramp_length,
     ramp_mass,
+    ramp_ratio,
     slope_degrees,
     slope_from_board,
     starter_strip,
@@ -29,6 +30,8 @@ REFUSED: list[tuple[Callable[..., object], dict[str, float], str, list[float]]] 
     (slope_from_board, {"reading_m": 0.0, "board_m": 1.2}, "board_m", [0.0]),
     (slope_degrees, {"slope": 0.02}, "slope", []),
     (ramp_length, {"step_m": 0.05, "ratio": 20.0}, "step_m", [-0.01]),
+    (ramp_ratio, {"step_m": 0.05, "length_m": 1.0}, "step_m", [0.0, -0.01]),
+    (ramp_ratio, {"step_m": 0.05, "length_m": 1.0}, "length_m", [-0.01]),
     (ramp_length, {"step_m": 0.05, "ratio": 20.0}, "ratio", [0.9, 501.0]),
     *[
         (ramp_mass, {"step_m": 0.05, "length_m": 1.0, "width_m": 4.0, "density_kg_m3": 2_400.0},
@@ -82,6 +85,11 @@ def test_a_slope_falls_either_way() -> None:
 def test_a_ratio_has_no_default() -> None:
     with pytest.raises(TypeError):
         ramp_length(0.05)  # type: ignore[call-arg]
+
+
+@given(st.floats(0.001, 0.3), st.floats(1.0, 500.0))
+def test_a_ramp_that_was_built_as_asked_measures_as_asked(step: float, ratio: float) -> None:
+    assert ramp_ratio(step, ramp_length(step, ratio)) == pytest.approx(ratio, rel=1e-12)
 
 
 @given(st.floats(0.0, 0.3), st.floats(1.0, 500.0), st.floats(1.0, 12.0))

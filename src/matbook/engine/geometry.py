@@ -117,6 +117,33 @@ def ramp_length(step_m: float, ratio: float) -> float:
     return step_m * ratio
 
 
+@cited("length / step", "definition")
+def ramp_ratio(step_m: float, length_m: float) -> float:
+    """How many to one a ramp is that was measured: the inverse of `ramp_length`.
+
+    Equation: n = L / h
+
+    Args:
+        step_m: Height of the step [m], above 0.
+        length_m: Length of the ramp [m], from 0.
+
+    Returns:
+        Length to one of height [1].
+
+    Raises:
+        OutOfRange: A value outside its range.
+
+    Source: definition.
+
+    Example:
+        >>> ramp_ratio(0.05, 1.0)
+        20.0
+    """
+    above_zero("step_m", step_m)
+    from_zero("length_m", length_m)
+    return length_m / step_m
+
+
 @cited("step x length x width x density / 2", "definition")
 def ramp_mass(step_m: float, length_m: float, width_m: float, density_kg_m3: float) -> float:
     """Mass of mix in a ramp that runs out to nothing.

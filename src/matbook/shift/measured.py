@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from matbook.engine.depth import loose_depth
-from matbook.engine.geometry import slope_from_board
+from matbook.engine.geometry import ramp_ratio, slope_from_board
 from matbook.engine.spread import width_at
 from matbook.plan.judge import Judgement, judge, limits_for
 from matbook.plan.model import Plan
@@ -157,8 +157,8 @@ def _ramp(plan: Plan, fact: Fact) -> list[Reading]:
     step, length = fact.si("step"), fact.si("length")
     if not step or length is None:
         return []
-    inputs: dict[str, Input] = {"length": read(fact, "length"), "step": read(fact, "step")}
-    value = Figure(length / step, "1", None, inputs)
+    inputs: dict[str, Input] = {"step_m": read(fact, "step"), "length_m": read(fact, "length")}
+    value = figure(ramp_ratio, "1", **inputs)
     return [
         Reading(fact, "ramp.ratio", value, None, judged(plan, fact, "ramp.ratio", value.value, "1"))
     ]

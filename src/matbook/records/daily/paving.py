@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+from matbook.engine.spread import deviation_pct, spread_rate
 from matbook.plan.judge import limits_for
 from matbook.records.daily.blocks import Block, Cell, cell, column, facts, paragraph, section, table
 from matbook.records.daily.sheet import Sheet
@@ -72,12 +73,15 @@ def _cumulative(sheet: Sheet) -> Block | None:
 
 def _total(sheet: Sheet, total: Total) -> list[str]:
     display = sheet.display
-    over = total.mass_kg / total.planned_kg - 1 if total.planned_kg else None
+    rate = spread_rate(total.mass_kg, total.area_m2) if total.area_m2 else None
+    over = None
+    if rate is not None and total.planned_kg:
+        over = deviation_pct(rate, spread_rate(total.planned_kg, total.area_m2))
     return [
         display.number("area", total.area_m2),
         display.number("mass", total.mass_kg),
-        display.number("spread", total.mass_kg / total.area_m2) if total.area_m2 else "—",
-        f"{signed(over * 100, 1)} %" if over is not None else "—",
+        "—" if rate is None else display.number("spread", rate),
+        "—" if over is None else f"{signed(over, 1)} %",
     ]
 
 
