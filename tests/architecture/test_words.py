@@ -67,7 +67,8 @@ def known() -> frozenset[str]:
         text
         for name, whole in house.texts().items()
         if name.startswith("src/") and name.endswith((".toml", ".typ"))
-        for text in re.findall(r'"([^"\n]*)"', whole)
+        for text in re.findall(r'"([^"\n]*)"|^\[([a-z-]+)\]|^fields\.(\w+)', whole, re.MULTILINE)
+        for text in text
     }
     return frozenset(constants | choices | data)
 
