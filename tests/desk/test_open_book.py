@@ -1,14 +1,17 @@
 """An open book: entries one by one, the same answers as from scratch, and what it is asked."""
 
+from itertools import combinations
 from random import Random
 from typing import Any
 
 import pytest
 
 from matbook.book.entry import Entry
+from matbook.book.kinds import EXAMPLES, kind_named
 from matbook.desk.open_book import QUESTIONS, OpenBook
 from matbook.errors import EntryRefused, MatbookError, NotFound, Refused
 from matbook.shift.figure import shown
+from matbook.shift.measured import MEASURES
 from tests.scribe import SHIFT, Scribe
 from tests.shift.site import NEXT, Site, clock, on
 
@@ -178,6 +181,40 @@ def test_a_number_with_letters_and_zeros_is_counted_on() -> None:
     site = Site()
     site.load("A-0099", 5)
     assert ask(opened(site.entries), "next_load")["tickets"]["north"] == "A-0100"
+
+
+def test_a_number_that_a_shift_before_passed_is_counted_on_from_there() -> None:
+    site = busy()
+    site.load("103", DAY + 5, place=on("E", "binder", end=320), shift=NEXT)
+    site.load("x", DAY + 6, place=on("E", "binder", end=340), shift=NEXT)
+    assert ask(opened(site.entries), "next_load", shift=NEXT)["tickets"]["north"] == "109"
+    late = Site()
+    late.load("105", 5)
+    late.load("101", DAY, shift=NEXT)
+    assert ask(opened(late.entries), "next_load", shift=NEXT)["tickets"]["north"] == "106"
+
+
+def test_a_plant_without_numbers_has_no_next_one() -> None:
+    site = Site()
+    site.load("x", 5)
+    assert ask(opened(site.entries), "next_load")["tickets"] == {}
+
+
+@pytest.mark.parametrize("kind", sorted(MEASURES))
+def test_a_reading_half_typed_is_never_too_little_to_look_at(kind: str) -> None:
+    """Every subset of a form's fields, with any value, may be on the screen at some moment."""
+    book = opened(busy().entries)
+    typed = {
+        name: EXAMPLES[field.of] if isinstance(field.of, str) else field.of[0]
+        for name, field in kind_named(kind).fields.items()
+        if field.type in ("quantity", "choice")
+    }
+    for size in range(len(typed) + 1):
+        for names in combinations(typed, size):
+            body = {name: typed[name] for name in names}
+            for place in ({}, on("E", "binder"), {**on("W", "binder"), "station": "0+100"}):
+                said = ask(book, "judge", kind=kind, body=body, place=place)
+                assert {*said} == {"faults", "unusual", "says"}
 
 
 def test_the_first_load_has_nothing_to_go_by() -> None:

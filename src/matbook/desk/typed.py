@@ -5,9 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from matbook.book.entry import Entry
-from matbook.book.kinds import Fault, faults, kind_named, unusual
+from matbook.book.kinds import Fault, Kind, faults, kind_named, unusual
 from matbook.desk.seen import Seen
-from matbook.errors import MatbookError, Refused
+from matbook.errors import Refused
 from matbook.plan.judge import Judgement
 from matbook.shift.display import clock, sign, written
 from matbook.shift.facts import Fact
@@ -46,11 +46,16 @@ def next_load(seen: Seen) -> dict[str, Any]:
 
 def _after(last: int, numbers: list[str]) -> str:
     """The number after the last one, written as this plant writes its numbers."""
-    for number in reversed(numbers):
-        digits = len(number) - len(number.rstrip("0123456789"))
-        if digits and int(number[-digits:]) == last:
-            return f"{number[:-digits]}{last + 1:0{digits}d}"
-    return str(last + 1)
+    written = {int(number[-n:]): number for number in numbers if (n := _digits(number))}
+    if last not in written:
+        return str(last + 1)  # the shift before reached further
+    number, digits = written[last], _digits(written[last])
+    return f"{number[:-digits]}{last + 1:0{digits}d}"
+
+
+def _digits(number: str) -> int:
+    """How many digits a ticket number ends in."""
+    return len(number) - len(number.rstrip("0123456789"))
 
 
 def judge_typed(seen: Seen) -> dict[str, Any]:
@@ -60,7 +65,7 @@ def judge_typed(seen: Seen) -> dict[str, Any]:
     found = faults(kind, body)
     bad = {fault.field for fault in found}
     sound = {name: value for name, value in body.items() if name not in bad}
-    says = list(_says(seen, kind.name, sound, place))
+    says = list(_says(seen, kind, sound, place))
     return {
         "faults": [_fault(fault) for fault in found],
         "unusual": [_fault(fault) for fault in unusual(kind, sound)],
@@ -80,19 +85,17 @@ def _fault(fault: Fault) -> dict[str, str]:
 
 
 def _says(
-    seen: Seen, kind: str, body: Mapping[str, Any], place: Mapping[str, Any]
+    seen: Seen, form: Kind, body: Mapping[str, Any], place: Mapping[str, Any]
 ) -> Iterator[Said]:
-    plan = seen.view.plan
+    plan, kind = seen.view.plan, form.name
     data = {"id": "", "kind": kind, "at": seen.view.now.isoformat(), "body": body, "place": place}
     fact = Fact(Entry("", "", data), body)
     if kind == "load":
         yield from _load_says(seen, fact)
-    elif kind in MEASURES and not (set(body) & {"load"}):
-        try:
-            readings = MEASURES[kind](plan, fact)
-        except (AssertionError, MatbookError):
-            return  # not enough of it is typed yet
-        for reading in readings:
+    elif kind in MEASURES and {name for name, field in form.fields.items() if field.need} <= {
+        *body
+    }:
+        for reading in MEASURES[kind](plan, fact):
             yield from _limits(seen, "", "", reading.judgements)
 
 
