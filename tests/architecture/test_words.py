@@ -70,18 +70,30 @@ def known() -> frozenset[str]:
         for text in re.findall(r'"([^"\n]*)"|^\[([a-z-]+)\]|^fields\.(\w+)', whole, re.MULTILINE)
         for text in text
     }
-    return frozenset(constants | choices | data)
+    return frozenset(constants | choices | data | in_the_app(r"'([^'\n]*)'"))
+
+
+def in_the_app(pattern: str) -> frozenset[str]:
+    """What a pattern finds in the app's own code."""
+    return frozenset(
+        text
+        for name, whole in house.texts().items()
+        if name.startswith("web/src/") and name.endswith((".svelte", ".ts"))
+        for text in re.findall(pattern, whole)
+    )
 
 
 @cache
 def built() -> frozenset[str]:
     """Patterns of all codes that are put together anywhere in the code."""
-    return frozenset(
+    in_python = {
         pattern(node)
         for tree in house.trees("src").values()
         for node in ast.walk(tree)
         if isinstance(node, ast.JoinedStr) and "." in pattern(node).replace("(.+)", "")
-    )
+    }
+    in_web = in_the_app(r"words\(`([a-z]+\.(?:[a-z]+\.)?)\$\{[^}`]*\}`")
+    return frozenset(in_python | {f"{re.escape(start)}(.+)" for start in in_web})
 
 
 def is_spoken(code: str, depth: int = 2) -> bool:
@@ -128,6 +140,12 @@ def call_codes(call: ast.Call, name: str) -> Iterator[ast.Constant]:
         for one in (branch for argument in given for branch in branches(argument)):
             if isinstance(one, ast.Constant) and DOTTED.fullmatch(str(one.value)):
                 yield one
+
+
+def test_every_sentence_that_the_app_names_is_there() -> None:
+    named = in_the_app(r"words\('([^']+)'")
+    assert len(named) > 50
+    assert named - sentences().keys() == set()
 
 
 def test_every_sentence_is_spoken() -> None:
