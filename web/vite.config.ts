@@ -5,6 +5,7 @@ import { defineConfig } from 'vite';
 
 export default defineConfig({
   plugins: [svelte()],
+  define: { __VERSION__: JSON.stringify(process.env.MATBOOK_VERSION ?? '0') },
   base: './',
   build: {
     outDir: '../src/matbook/server/app',

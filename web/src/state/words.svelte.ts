@@ -7,7 +7,6 @@ type Sentences = Record<string, string>;
 const HOLE = /\{(\w+)(?:\|([^|{}]*)\|([^|{}]*))?\}/g;
 const LOADERS: Record<string, () => Promise<{ default: Sentences }>> = {
   es: () => import('../generated/words-es.json'),
-  fr: () => import('../generated/words-fr.json'),
 };
 
 const chosen = $state<{ language: string; sentences: Sentences }>({
@@ -15,7 +14,7 @@ const chosen = $state<{ language: string; sentences: Sentences }>({
   sentences: english as Sentences,
 });
 
-export const LANGUAGES = { en: 'English', es: 'Español', fr: 'Français' } as const;
+export const LANGUAGES = { en: 'English', es: 'Español' } as const;
 
 export function language(): string {
   return chosen.language;
