@@ -18,9 +18,7 @@ from tests.store.books import pair
 
 PLAN = (Path(__file__).parents[1] / "cli" / "ridge.toml").read_text(encoding="utf-8")
 NOW = datetime.fromisoformat("2026-05-12T12:00:00-03:00")
-AWAY = Serving(
-    "https://book.example.org:8417", frozenset({"book.example.org:8417"}), accounts=True
-)
+AWAY = Serving("https://book.example.org:8417", frozenset({"book.example.org:8417"}), accounts=True)
 """As phones see it: over HTTPS, with accounts."""
 MANY = (1e6, 1e6)
 PATIENT = Limits(device_rate=MANY, address_rate=MANY, pairing_rate=MANY)
@@ -52,14 +50,18 @@ class Asking:
         self.headers = {"Authorization": f"Bearer {token}"} if token else {}
 
     def get(self, path: str, **more: Any) -> Response:
-        return self.client.request("GET", path, headers=self.headers | more.pop("headers", {}), **more)
+        return self.client.request(
+            "GET", path, headers=self.headers | more.pop("headers", {}), **more
+        )
 
     def post(self, path: str, data: Any, **more: Any) -> Response:
         headers = self.headers | more.pop("headers", {})
         return self.client.request("POST", path, json=data, headers=headers, **more)
 
     def put(self, path: str, content: bytes, headers: Mapping[str, str]) -> Response:
-        return self.client.request("PUT", path, content=content, headers=self.headers | dict(headers))
+        return self.client.request(
+            "PUT", path, content=content, headers=self.headers | dict(headers)
+        )
 
     def send(self, method: str, path: str, **more: Any) -> Response:
         headers = self.headers | more.pop("headers", {})

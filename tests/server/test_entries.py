@@ -2,6 +2,7 @@
 
 import shutil
 from itertools import islice
+from typing import Any
 
 import pytest
 
@@ -108,7 +109,8 @@ def test_a_cursor_that_is_not_here_yet_means_begin_again(here: Served) -> None:
 
 
 @pytest.mark.parametrize(
-    "query", ["after=-1", "after=x", "limit=0", "limit=1001", "behind=xyz", "after=9007199254740992"]
+    "query",
+    ["after=-1", "after=x", "limit=0", "limit=1001", "behind=xyz", "after=9007199254740992"],
 )
 def test_a_query_that_makes_no_sense_is_named(here: Served, query: str) -> None:
     answer = here.me.get(f"/api/jobs/ridge/entries?{query}")
@@ -118,7 +120,8 @@ def test_a_query_that_makes_no_sense_is_named(here: Served, query: str) -> None:
 
 def test_a_batch_that_is_too_long_or_strange_is_refused_whole(here: Served) -> None:
     many = [{"hash": "", "text": ""}] * 501
-    for body in ({"entries": many}, {"entries": [{"hash": 1, "text": ""}]}, {}, [], "x", None):
+    strange: list[Any] = [{"entries": [{"hash": 1, "text": ""}]}, {}, [], "x", None]
+    for body in [{"entries": many}, *strange]:
         answer = here.me.post("/api/jobs/ridge/entries", body)
         assert code_of(answer) == (422, "refused"), body
     assert list(here.house.store.quarantined()) == []
