@@ -95,9 +95,13 @@ export class Sync {
   private async push(): Promise<void> {
     const db = await open();
     for (;;) {
-      const waiting = await db.getAllFromIndex('entries', 'waiting', [this.job, 0], BATCH);
-      if (!waiting.some((held) => !held.refused)) return;
-      const batch = waiting.filter((held) => !held.refused).map(({ hash, text }) => ({ hash, text }));
+      const unsent = await db.getAllFromIndex('entries', 'waiting', [this.job, 0]);
+      const waiting = unsent
+        .filter((held) => !held.refused)
+        .sort((a, b) => a.seq - b.seq)
+        .slice(0, BATCH);
+      if (waiting.length === 0) return;
+      const batch = waiting.map(({ hash, text }) => ({ hash, text }));
       const told = await this.ask<Pushed>('entries', { entries: batch });
       const tx = db.transaction('entries', 'readwrite', { durability: 'strict' });
       for (const receipt of told.receipts) {

@@ -92,7 +92,6 @@ export interface Mat {
   lanes: {
     lane: string;
     lift: string;
-    svg: string;
     rows: { station: string; at: string; kind: string; words: string; state: State; id: string }[];
   }[];
   picture: null | { words: string };

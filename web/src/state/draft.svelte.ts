@@ -29,16 +29,26 @@ export class HalfDone {
   }
 
   private async read(start: Partial<Draft>): Promise<void> {
-    const before = (await loadDraft(this.key)) as Draft | undefined;
+    const quick = localStorage.getItem(this.name);
+    const before = (quick ? JSON.parse(quick) : await loadDraft(this.key)) as Draft | undefined;
     if (before) {
       this.now = { ...empty(), ...start, ...before };
       this.found = true;
     }
   }
 
-  /** Write what is on the screen to the disk; in order, never two at once. */
+  private get name(): string {
+    return `draft/${this.key}`;
+  }
+
+  /** Write what is on the screen: at once where a reload finds it, then to the disk, in order. */
   keep(): void {
     const copy = $state.snapshot(this.now);
+    try {
+      localStorage.setItem(this.name, JSON.stringify(copy));
+    } catch {
+      localStorage.removeItem(this.name); // full: what goes to the disk is then the newest
+    }
     this.last = this.last.catch(() => undefined).then(() => saveDraft(this.key, copy));
   }
 
@@ -55,6 +65,7 @@ export class HalfDone {
   async clear(start: Partial<Draft> = {}): Promise<void> {
     this.now = { ...empty(), ...start };
     this.found = false;
+    localStorage.removeItem(this.name);
     await this.last.catch(() => undefined);
     await dropDraft(this.key);
   }

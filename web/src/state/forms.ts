@@ -56,9 +56,9 @@ export const COMMONEST = [
   'temperature',
   'loose-depth',
   'density',
-  'photo',
+  'defect',
   'note',
 ];
 
 /** Kinds that the app writes from places of their own, and so not from the list. */
-export const ELSEWHERE = ['plan', 'seal', 'shift-close', 'handover', 'reply', 'notice', 'draw'];
+export const ELSEWHERE = ['plan', 'seal', 'shift-close', 'handover', 'reply', 'draw', 'photo', 'signature'];
