@@ -37,6 +37,14 @@ Carried inside packages
     pillow     image libraries under their own permissive licences
 """
 
+APP = """\
+Served with the app, from `web/package-lock.json`
+
+    pyodide    314.0.7   MPL-2.0, with Python's standard library (PSF-2.0)
+    idb        8.0.4     ISC
+    svelte     5.57.3    MIT
+"""
+
 NAMES = {
     "Apache 2.0": "Apache-2.0",
     "Apache Software License": "Apache-2.0",
@@ -116,6 +124,7 @@ def written() -> str:
             licences,
         ),
         CARRIED,
+        APP,
     ]
     return "\n".join(parts)
 

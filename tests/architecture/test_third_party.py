@@ -1,5 +1,6 @@
 """THIRD_PARTY names what the lock installs, and licences that need a second look stand out."""
 
+import json
 import tomllib
 
 import pytest
@@ -43,3 +44,18 @@ def test_every_direct_dependency_is_locked() -> None:
 )
 def test_licences_are_told_apart(stated: str, expected: bool) -> None:
     assert is_permissive(stated) is expected
+
+
+def test_what_the_app_is_served_with_is_there_in_its_version() -> None:
+    wanted = json.loads(house.texts()["web/package.json"])["dependencies"]
+    listed = {" ".join(line.split()) for line in TEXT.splitlines()}
+    assert len(wanted) > 2
+    for name, version in wanted.items():
+        assert any(line.startswith(f"{name} {version} ") for line in listed), name
+
+
+def test_the_apps_lock_says_what_to_install_and_not_from_where() -> None:
+    packages = json.loads(house.texts()["web/package-lock.json"])["packages"]
+    assert len(packages) > 20
+    assert [name for name, one in packages.items() if "resolved" in one] == []
+    assert all("integrity" in one for name, one in packages.items() if name)
