@@ -71,8 +71,10 @@ class Asked:
 
     @cached_property
     def shift(self) -> str:
-        """The shift asked about; the latest if none is named."""
-        return self.text("shift") or self.book.latest()
+        """The shift asked about; the latest if none is named. Raises NotFound."""
+        shift = self.text("shift") or self.book.latest()
+        self.book.facts(shift)
+        return shift
 
     @cached_property
     def closed(self) -> bool:
@@ -85,13 +87,17 @@ class Asked:
     @cached_property
     def now(self) -> datetime:
         """The moment asked about; a closed or past shift is shown as it stood at its last entry."""
-        last = self.book.last_moment(self.shift)
         said = self.text("at")
-        if not said or said == "now":
-            return last
-        at = moment(f"{said[:-1]}+00:00" if said.endswith("Z") else said)
-        past = self.closed or self.sealed or at - last > PAST
-        return last if past else at.astimezone(last.tzinfo)
+        at = (
+            None
+            if said in ("", "now")
+            else moment(f"{said[:-1]}+00:00" if said[-1] == "Z" else said)
+        )
+        if at is not None and not self.book.wrote(self.shift):
+            return at
+        last = self.book.last_moment(self.shift)
+        past = self.closed or self.sealed or (at is not None and at - last > PAST)
+        return last if past or at is None else at.astimezone(last.tzinfo)
 
     @cached_property
     def view(self) -> View:

@@ -143,6 +143,16 @@ class JobBook:
         facts = self.facts(shift)
         return view(facts, now, self.carry_to(shift))
 
+    def as_known(self, at: datetime) -> "JobBook":
+        """The book as it could be known at a moment: only what had been written by then."""
+        known = JobBook(entry for entry in self.entries if entry.written <= at)
+        known.job, known.shifts = self.job, list(self.shifts)
+        return known
+
+    def wrote(self, shift: str) -> bool:
+        """Whether anything is written in a shift yet."""
+        return bool(self._own.get(shift))
+
     def latest(self) -> str:
         """The name of the last shift; raises NotFound if there is none."""
         if not self.shifts:
