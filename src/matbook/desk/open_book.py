@@ -98,7 +98,7 @@ class OpenBook:
         """Names of the shifts, in order of working date, day before night."""
         return list(self._book.shifts)
 
-    def ask(self, question: str, arguments: Mapping[str, Any] | None = None) -> Answer:
+    def ask(self, question: str, arguments: Mapping[str, Any] | None = None) -> Any:
         """Answer one question with plain data.
 
         Args:
@@ -132,4 +132,5 @@ class OpenBook:
             held = self._released[role] = JobBook()
         if held.changes + len(secret) != self._book.changes:
             held.add(entry for entry in self._book.entries if entry.hash not in secret)
+        held.shifts = list(self._book.shifts)
         return held
