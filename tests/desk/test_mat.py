@@ -166,6 +166,18 @@ def test_one_observation_alone_is_drawn() -> None:
     assert lane["alt"].startswith("Strip of Eastbound, Binder: 1 observation from 0+010.0")
 
 
+def test_of_two_labels_at_one_place_one_is_written_and_both_stand_in_the_table() -> None:
+    site = Site()
+    for n, depth in enumerate(("75 mm", "76 mm")):
+        site.write("loose-depth", {"depth": depth}, n, place=at(500 + n))
+    for station in (10, 900):
+        site.write("loose-depth", {"depth": "62 mm"}, 5, place=at(station))
+    (lane,) = lanes(site)
+    written = re.findall(r">(7\d mm)</text>", lane["svg"])
+    assert len(written) == 1
+    assert [r["words"] for r in lane["rows"]][1:3] == ["75 mm", "76 mm"]
+
+
 def test_a_contractor_sees_measurements_on_the_mat_and_no_notes() -> None:
     site = busy()
     site.write("note", {"text": "private"}, 83, place=at(100))

@@ -73,8 +73,10 @@ def in_words(asked: Asked, entry: Entry) -> Row:
         "date": entry.at.date().isoformat(),
         "kind": entry.kind,
         "title": named,
+        "named": naming(entry),
         "line": told,
         "by": asked.person(entry.by),
+        "by_id": entry.by,
         "device": entry.device,
         "state": state,
         "state_words": said(f"entry.{state}"),
@@ -123,8 +125,12 @@ def kind_title(asked: Asked, kind: str) -> str:
 
 def title(asked: Asked, entry: Entry) -> str:
     """The kind, and what tells this entry from others of its kind: “Load 114”."""
-    named = next((str(entry.body[name]) for name in NAMING if entry.body.get(name)), "")
-    return f"{kind_title(asked, entry.kind)} {named[:40]}".rstrip()
+    return f"{kind_title(asked, entry.kind)} {naming(entry)}".rstrip()
+
+
+def naming(entry: Entry) -> str:
+    """What tells an entry from others of its kind: a ticket, a machine; empty if nothing does."""
+    return next((str(entry.body[name])[:40] for name in NAMING if entry.body.get(name)), "")
 
 
 def line(asked: Asked, entry: Entry) -> str:
