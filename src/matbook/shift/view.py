@@ -16,9 +16,9 @@ from matbook.shift.display import QUANTITIES
 from matbook.shift.due import Due, due
 from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
-from matbook.shift.laid import Piece, pieces, unplaced
+from matbook.shift.laid import Piece, Strip, ends, pieces, unplaced
 from matbook.shift.loads import Load, load_of, loads
-from matbook.shift.measured import Reading, readings
+from matbook.shift.measured import MEASURES, Reading, readings
 from matbook.shift.numbers import Numbering, numberings
 from matbook.shift.parts import Account, accounts
 from matbook.shift.pavers import Line, lines
@@ -94,6 +94,11 @@ class View:
     @property
     def pieces(self) -> tuple[Piece, ...]:
         return pieces(self.facts, self.carry.restarts)
+
+    @property
+    def ends(self) -> Mapping[Strip, float]:
+        """Where each paver goes on in its lane and lift [m], as far as that is known."""
+        return ends(self.facts, self.carry.restarts)
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -194,7 +199,7 @@ class View:
             if net is not None:
                 yield f"net/{load.label}", net
         for row in self.rows:
-            place = f"{row.piece.lane}/{row.piece.lift}/{row.piece.part.load.label}"
+            place = _place(row)
             yield from _yield_figures(f"yield.load/{place}", row.own)
             if row.last is not None:
                 yield from _yield_figures(f"yield.last/{place}", row.last)
@@ -209,6 +214,19 @@ class View:
                 yield f"finish.mass/{finish.lift}", finish.mass
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
+        for kind in MEASURES:
+            for reading in self.readings(kind):
+                yield f"reading/{reading.fact.id}/{reading.quantity}", reading.value
+
+    def yield_figure(self, code: str, strip: str) -> str | None:
+        """The name of the latest deviation of one load or of the last five in a strip."""
+        found = [(row, one) for row in self.rows if (one := _of(row, code)) and one.deviation]
+        latest = [row for row, _ in found if "/".join(row.piece.strip) == strip]
+        if not latest:
+            return None
+        place = _place(latest[-1])
+        count = [_place(row) for row, _ in found].count(place)
+        return f"{code}/{place}/deviation" + (f"#{count}" if count > 1 else "")
 
     @cached_property
     def stood(self) -> timedelta:
@@ -220,6 +238,14 @@ class View:
 def view(facts: Facts, now: datetime, carry: Carry = NOTHING) -> View:
     """The state of a shift at `now`, given what the shift before handed on."""
     return View(facts, now, carry)
+
+
+def _place(row: Row) -> str:
+    return f"{row.piece.lane}/{row.piece.lift}/{row.piece.part.load.label}"
+
+
+def _of(row: Row, code: str) -> Yield | None:
+    return row.own if code == "yield.load" else row.last
 
 
 def _yield_figures(name: str, found: Yield) -> Iterator[tuple[str, Figure]]:
