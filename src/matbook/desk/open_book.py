@@ -8,7 +8,19 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Final
 
 from matbook.book.entry import read_entry
-from matbook.desk import deliveries, entries, figures, forms, judged, notices, now, tables
+from matbook.desk import (
+    closing,
+    deliveries,
+    entries,
+    figures,
+    forms,
+    judged,
+    mat,
+    notices,
+    now,
+    plans,
+    tables,
+)
 from matbook.desk.asking import Asked
 from matbook.desk.job import JobBook
 from matbook.errors import EntryRefused, NotFound
@@ -18,6 +30,7 @@ Answer = dict[str, Any] | list[dict[str, Any]]
 
 QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "now": now.now,
+    "mat": mat.mat,
     "entries": entries.entries,
     "entry": entries.entry,
     "loads": deliveries.loads,
@@ -27,6 +40,10 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "judge": judged.judge,
     "figures": figures.figures,
     "figure": figures.figure,
+    "plan": plans.plan,
+    "close": closing.close,
+    "handover": closing.handover,
+    "day_sheet": closing.day_sheet,
     "tell": notices.tell,
     "yield": tables.yields,
     "pavers": tables.pavers,

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, reduce
+from math import fsum
 from operator import add
 from typing import Final
 
@@ -75,6 +76,11 @@ class View:
     @property
     def loads(self) -> tuple[Load, ...]:
         return loads(self.facts)
+
+    @property
+    def taken_kg(self) -> float:
+        """Mass on the tickets of every load that was taken [kg]."""
+        return fsum(load.net_kg or 0.0 for load in self.loads if load.counts)
 
     @property
     def accounts(self) -> tuple[Account, ...]:
