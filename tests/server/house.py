@@ -6,21 +6,29 @@ from pathlib import Path
 from typing import Any
 
 from anyio.from_thread import start_blocking_portal
-from fastapi import FastAPI
 from httpx import ASGITransport, AsyncClient, Response
 
 from matbook.bootstrap import Installation, open_installation
-from matbook.server.app import web_app
+from matbook.server.app import Web, web_app
 from matbook.server.house import Limits, Serving
 from matbook.store.contract import Written
 from tests.scribe import Scribe
 from tests.store.books import pair
 
 PLAN = (Path(__file__).parents[1] / "cli" / "ridge.toml").read_text(encoding="utf-8")
+PLAN += """
+[[people]]
+id = "sam"
+name = "Sam Orrin"
+role = "supervisor"
+
+[[people]]
+id = "tom"
+name = "Tom Belfrey"
+role = "technician"
+"""
 NOW = datetime.fromisoformat("2026-05-12T12:00:00-03:00")
-AWAY = Serving(
-    "https://book.example.org:8417", frozenset({"book.example.org:8417"}), accounts=True
-)
+AWAY = Serving("https://book.example.org:8417", frozenset({"book.example.org:8417"}), accounts=True)
 """As phones see it: over HTTPS, with accounts."""
 MANY = (1e6, 1e6)
 PATIENT = Limits(device_rate=MANY, address_rate=MANY, pairing_rate=MANY)
@@ -30,7 +38,7 @@ PATIENT = Limits(device_rate=MANY, address_rate=MANY, pairing_rate=MANY)
 class Client:
     """Asks an app without a network, from the tests' own thread."""
 
-    def __init__(self, app: FastAPI, base: str, address: str) -> None:
+    def __init__(self, app: Web, base: str, address: str) -> None:
         transport = ASGITransport(app, raise_app_exceptions=False, client=(address, 50000))
         self._http = AsyncClient(transport=transport, base_url=base)
         self._opened = start_blocking_portal()
@@ -52,14 +60,18 @@ class Asking:
         self.headers = {"Authorization": f"Bearer {token}"} if token else {}
 
     def get(self, path: str, **more: Any) -> Response:
-        return self.client.request("GET", path, headers=self.headers | more.pop("headers", {}), **more)
+        return self.client.request(
+            "GET", path, headers=self.headers | more.pop("headers", {}), **more
+        )
 
     def post(self, path: str, data: Any, **more: Any) -> Response:
         headers = self.headers | more.pop("headers", {})
         return self.client.request("POST", path, json=data, headers=headers, **more)
 
     def put(self, path: str, content: bytes, headers: Mapping[str, str]) -> Response:
-        return self.client.request("PUT", path, content=content, headers=self.headers | dict(headers))
+        return self.client.request(
+            "PUT", path, content=content, headers=self.headers | dict(headers)
+        )
 
     def send(self, method: str, path: str, **more: Any) -> Response:
         headers = self.headers | more.pop("headers", {})

@@ -108,7 +108,8 @@ def test_a_cursor_that_is_not_here_yet_means_begin_again(here: Served) -> None:
 
 
 @pytest.mark.parametrize(
-    "query", ["after=-1", "after=x", "limit=0", "limit=1001", "behind=xyz", "after=9007199254740992"]
+    "query",
+    ["after=-1", "after=x", "limit=0", "limit=1001", "behind=xyz", "after=9007199254740992"],
 )
 def test_a_query_that_makes_no_sense_is_named(here: Served, query: str) -> None:
     answer = here.me.get(f"/api/jobs/ridge/entries?{query}")

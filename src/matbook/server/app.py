@@ -2,7 +2,6 @@
 
 import sys
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Final
 
@@ -11,6 +10,7 @@ from fastapi import APIRouter, Depends, FastAPI, Request
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel
 from starlette.responses import Response
+from starlette.types import Receive, Scope, Send
 from structlog.typing import FilteringBoundLogger
 
 from matbook import __version__
@@ -135,14 +135,22 @@ def metrics(here: Here) -> Response:
     return Response(here.counts.text(), media_type="text/plain; version=0.0.4; charset=utf-8")
 
 
-def web_app(house: House, serving: Serving, app_folder: Path = pages.APP) -> FastAPI:
+class Web:
+    """The whole server as one ASGI app: the ledger, then the guard, then the routes."""
+
+    def __init__(self, app: FastAPI, here: Context) -> None:
+        self.app = app
+        self.here = here
+        guarded = Guard(app, here.house, here.serving)
+        self._served = Ledger(guarded, here.counts, log())
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        await self._served(scope, receive, send)
+
+
+def web_app(house: House, serving: Serving, app_folder: Path = pages.APP) -> Web:
     """The whole server over one installation."""
     counts, news = Counts(), News(house.store)
-
-    @asynccontextmanager
-    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
-        yield
-        news.stop()
 
     app = FastAPI(
         title="Matbook",
@@ -152,19 +160,16 @@ def web_app(house: House, serving: Serving, app_folder: Path = pages.APP) -> Fas
         docs_url=None,
         redoc_url=None,
         redirect_slashes=False,
-        lifespan=lifespan,
         dependencies=[Depends(_role_fits)],
     )
-    app.state.here = Context(house, serving, Shelf(house.store), news, counts)
+    here = app.state.here = Context(house, serving, Shelf(house.store), news, counts)
     app.state.pages = pages.pages_in(app_folder)
     problems.install(app)
     for part in (routes, entries.routes, asking.routes, files.routes, sealing.routes):
         app.include_router(part)
     app.include_router(pairing.routes)
     app.include_router(pages.routes)
-    app.add_middleware(Guard, house=house, serving=serving)
-    app.add_middleware(Ledger, counts=counts, log=log())
-    return app
+    return Web(app, here)
 
 
 def _role_fits(request: Request) -> None:

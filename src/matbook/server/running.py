@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Final
 
 import uvicorn
-from fastapi import FastAPI
 
 from matbook.errors import FileRefused
+from matbook.server.app import Web
 
 GRACE_S: Final = 3
 """How long requests that are under way may take to end when the server stops [s]."""
@@ -29,8 +29,8 @@ class Server(uvicorn.Server):
     """Sends the listeners of streams home before it waits for open connections to end."""
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-        app: FastAPI = self.config.app  # type: ignore[assignment]
-        app.state.here.news.stop()
+        web: Web = self.config.app  # type: ignore[assignment]
+        web.here.news.stop()
         await super().shutdown(sockets)
 
 
@@ -48,7 +48,7 @@ def bound(host: str, port: int) -> socket.socket:
     return listening
 
 
-def server_for(app: FastAPI, tls: Tls | None = None) -> Server:
+def server_for(app: Web, tls: Tls | None = None) -> Server:
     """A server that is ready to run.
 
     Raises:
