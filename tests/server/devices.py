@@ -2,7 +2,7 @@
 
 import asyncio
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from copy import deepcopy
 from datetime import datetime, timedelta
 from random import Random
@@ -40,11 +40,11 @@ class Phone:
         self.clock_error = timedelta(seconds=clock_error_s)
         self.dice = dice
         self.book: dict[str, Entry] = {}
-        self.on_server: set[str] = set()
-        self.cursor, self.behind, self.epoch = 0, "", ""
-        self.seen: set[str] | None = None
-        """While it reads the whole server again: what it has met there."""
-        self.renamed = 0
+        self.met: set[str] = set()
+        """What it has met on the server, up to its cursor."""
+        self.acknowledged: set[str] = set()
+        """What the server has acknowledged since; a pull that reaches the end must meet it."""
+        self.cursor, self.behind, self.received, self.epoch = 0, "", "", ""
 
     def copy(self) -> "Phone":
         """Another phone with the same disk."""
@@ -69,7 +69,8 @@ class Phone:
 
     def unsent(self) -> list[Entry]:
         """What is not on the server yet, as far as this phone knows: each chain in order."""
-        found = [entry for digest, entry in self.book.items() if digest not in self.on_server]
+        there = self.met | self.acknowledged
+        found = [entry for digest, entry in self.book.items() if digest not in there]
         return sorted(found, key=lambda entry: (entry.device, entry.seq, entry.hash))
 
     # Sync
@@ -92,78 +93,43 @@ class Phone:
             answer = await line.ask("POST", "/api/jobs/ridge/entries", {"entries": entries})
             for receipt in answer["receipts"]:
                 assert receipt["state"] in ("kept", "had"), receipt
-                self.on_server.add(receipt["hash"])
+                self.acknowledged.add(receipt["hash"])
 
     async def _pull(self, line: Line) -> None:
         while True:
-            query = urlencode({"after": self.cursor, "behind": self.behind, "limit": PAGE})
+            place = {"after": self.cursor, "behind": self.behind, "received": self.received}
+            query = urlencode({**place, "limit": PAGE})
             answer = await line.ask("GET", f"/api/jobs/ridge/entries?{query}")
             if answer["again"] or self.epoch not in ("", answer["epoch"]):
-                self.cursor, self.behind, self.seen = 0, "", set()
-                self.epoch = answer["epoch"]
+                self._begin_again(answer["epoch"])
                 continue
             self.epoch = answer["epoch"]
             for sent in answer["entries"]:
-                self._take(sent["hash"], sent["text"])
+                self.book.setdefault(sent["hash"], read_entry(sent["text"], sent["hash"]))
+                self.met.add(sent["hash"])
                 self.cursor, self.behind = sent["cursor"], sent["hash"]
+                self.received = sent["received"]
             if not answer["more"]:
                 break
-        if self.seen is not None:  # the whole server was read: what wasn't met isn't there
-            self.on_server &= self.seen
-            self.seen = None
-        self._heed(
-            {name: {h["hash"]: h["seq"] for h in heads} for name, heads in answer["heads"].items()}
-        )
+        self.acknowledged.clear()  # the whole server was met: what wasn't is sent again
+        self._mind_the_chain(answer["heads"].get(self.pen.device, ()))
 
-    def _take(self, digest: str, text: str) -> None:
-        if digest not in self.book:
-            self.book[digest] = read_entry(text, digest)
-        self.on_server.add(digest)
-        if self.seen is not None:
-            self.seen.add(digest)
+    def _begin_again(self, epoch: str) -> None:
+        """This is not the store that was known: read all of it, and send what it lacks."""
+        self.epoch = epoch
+        self.cursor, self.behind, self.received = 0, "", ""
+        self.acknowledged |= self.met
+        self.met.clear()
 
-    def _heed(self, heads: Mapping[str, Mapping[str, int]]) -> None:
-        """Push again what the server's heads say it lacks; don't write on a chain that forked."""
-        self.on_server -= doubtful(self.book, heads)
-        if (
-            any(digest not in self.book for digest in heads.get(self.pen.device, {}))
-            or self._forked()
-        ):
-            self.renamed += 1
-            fresh = f"{self.name}-{self.dice.randbytes(3).hex()}"
-            self.pen = Pen(fresh, self.pen.by)
+    def _mind_the_chain(self, heads: Iterable[Mapping[str, Any]]) -> None:
+        """Go on under a new name if somebody else writes on this phone's chain."""
+        if self._forked() or any(head["hash"] not in self.book for head in heads):
+            self.pen = Pen(f"{self.name}-{self.dice.randbytes(3).hex()}", self.pen.by)
 
     def _forked(self) -> bool:
         """Whether somebody else writes on this phone's own chain: it was copied, or put back."""
         numbers = [e.seq for e in self.book.values() if e.device == self.pen.device]
         return len(numbers) != len(set(numbers)) or max(numbers, default=0) != self.pen.seq
-
-
-def doubtful(book: Mapping[str, Entry], heads: Mapping[str, Mapping[str, int]]) -> set[str]:
-    """Entries of a book that a server with these heads may lack; sending one too many is no harm.
-
-    Nothing there follows a head. So an entry is doubtful if a head comes before it on its chain;
-    or if it comes before no head that is known here, and no unknown one has so high a number.
-    """
-    found: set[str] = set()
-    chains: dict[str, list[Entry]] = {}
-    for entry in book.values():
-        chains.setdefault(entry.device, []).append(entry)
-    for device, chain in chains.items():
-        ends = heads.get(device, {})
-        above = max((seq for digest, seq in ends.items() if digest not in book), default=0)
-        leads = {digest for digest in ends if digest in book}
-        behind: set[str] = set()
-        for entry in sorted(chain, key=lambda entry: -entry.seq):
-            if entry.hash in leads:
-                leads.add(entry.prev)
-            elif entry.seq > above:
-                found.add(entry.hash)
-        for entry in sorted(chain, key=lambda entry: entry.seq):
-            if entry.prev in ends or entry.prev in behind:
-                behind.add(entry.hash)
-        found |= behind - ends.keys()
-    return found
 
 
 async def ask(web: Web, method: str, target: str, body: object = None) -> tuple[int, Any]:

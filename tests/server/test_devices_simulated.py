@@ -21,13 +21,12 @@ from typing import Any
 import pytest
 
 from matbook.book.chain import chains
-from matbook.book.entry import Entry
 from matbook.bootstrap import Installation, open_installation
 from matbook.desk.open_book import OpenBook
 from matbook.server.app import Web, web_app
 from matbook.server.house import Serving
 from tests.scribe import Scribe
-from tests.server.devices import Cut, Phone, ask, doubtful
+from tests.server.devices import Cut, Phone, ask
 from tests.server.house import PATIENT, PLAN
 from tests.store.books import pair
 
@@ -215,6 +214,8 @@ class Site:
         for phone in (fresh, self.dice.choice(self.phones)):
             pairs = [pair(entry) for entry in phone.book.values()]
             assert shown(pairs, at) == expected
+        pens = [phone.pen.device for phone in self.phones]
+        assert len(pens) == len(set(pens)), "two phones would write on one chain"
         own = chains(fresh.book.values())
         assert not [chain for chain in own.values() if chain.gaps], "a number is missing"
 
@@ -292,20 +293,3 @@ def test_ten_thousand_device_days(tmp_path: Path, capsys: pytest.CaptureFixture[
 
 def seeds() -> Iterator[int]:
     return count(1_000_000)
-
-
-def test_heads_show_what_a_server_lacks() -> None:
-    scribe = Scribe()
-    chain = [scribe.write("note", {"text": str(n)}, n) for n in range(1, 7)]
-    book: dict[str, Entry] = {entry.hash: entry for entry in chain}
-
-    def lacking(*heads: int) -> list[int]:
-        ends = {"phone-1": {chain[seq - 1].hash: seq for seq in heads}}
-        return sorted(book[digest].seq for digest in doubtful(book, ends))
-
-    assert lacking(6) == []
-    assert lacking(4) == [5, 6]
-    assert lacking() == [1, 2, 3, 4, 5, 6]
-    assert lacking(2, 6) == [3, 4, 5]
-    unknown = {"phone-1": {"f" * 64: 9}}
-    assert doubtful(book, unknown) == set()
