@@ -6,6 +6,10 @@ import re
 from collections.abc import Iterator
 from functools import cache
 
+import pytest
+
+from matbook.book.kinds import kinds
+from matbook.words import holes
 from tests.architecture import house
 
 DOTTED = re.compile(r"[a-z][a-z-]*(\.[a-z][a-z-]*)+")
@@ -67,7 +71,8 @@ def known() -> frozenset[str]:
         text
         for name, whole in house.texts().items()
         if name.startswith("src/") and name.endswith((".toml", ".typ"))
-        for text in re.findall(r'"([^"\n]*)"', whole)
+        for found in re.findall(r'"([^"\n]*)"|^(?:fields\.)?([\w-]+) = |^\[([\w-]+)\]', whole, re.M)
+        for text in found
     }
     return frozenset(constants | choices | data)
 
@@ -139,14 +144,62 @@ def test_no_code_is_defined_twice() -> None:
     assert sorted(codes) == sorted(set(codes))
 
 
-def test_all_languages_say_the_same_codes() -> None:
-    english = sentences().keys()
-    others = {
-        name: json.loads(text).keys() ^ english
+ENGLISH_ALONE = (
+    "chart",
+    "form",
+    "head",
+    "label",
+    "numbers",
+    "record",
+    "signs",
+    "state",
+    "to",
+    "way",
+)
+"""Families of the printed record, which other languages may leave in English."""
+
+
+def others() -> dict[str, dict[str, str]]:
+    """Every language but English, without what its file says about itself."""
+    found = {
+        name[-7:-5]: json.loads(text)
         for name, text in house.texts().items()
-        if re.fullmatch(r"src/matbook/words/[a-z]{2}\.json", name)
+        if re.fullmatch(r"src/matbook/words/[a-z]{2}\.json", name) and not name.endswith("en.json")
     }
-    assert {name: sorted(apart) for name, apart in others.items() if apart} == {}
+    return {language: {**said} for language, said in found.items()}
+
+
+def abouts() -> set[str]:
+    """What each kind is about: English has it in the forms themselves."""
+    return {f"about.{kind}" for kind in kinds()}
+
+
+def test_there_are_other_languages_and_each_asks_for_a_native_reader() -> None:
+    assert others().keys() >= {"es", "fr"}
+    assert all("needs a native reader" in said["_about"] for said in others().values())
+
+
+@pytest.mark.parametrize("language", sorted(others()))
+def test_a_language_says_all_that_a_crew_reads(language: str) -> None:
+    said = others()[language].keys()
+    wanted = {
+        code
+        for code in sentences()
+        if code.partition(".")[0] not in ENGLISH_ALONE
+        and code not in ("reading.probe", "reading.infrared", "reading.steam")
+    }
+    assert sorted((wanted | abouts()) - said) == []
+    assert sorted(said - sentences().keys() - abouts() - {"_about"}) == []
+
+
+@pytest.mark.parametrize("language", sorted(others()))
+def test_a_language_takes_the_arguments_that_english_takes(language: str) -> None:
+    apart = {
+        code: holes(text) ^ holes(sentences()[code])
+        for code, text in others()[language].items()
+        if code in sentences() and holes(text) != holes(sentences()[code])
+    }
+    assert apart == {}
 
 
 def test_a_silent_sentence_is_seen() -> None:

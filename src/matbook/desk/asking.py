@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from matbook.book.entry import Entry, moment
 from matbook.desk.job import JobBook
+from matbook.desk.roles import may_see
 from matbook.errors import NotFound, Refused
 from matbook.plan.changes import Plans
 from matbook.plan.model import Person, Plan
@@ -28,6 +29,9 @@ class Asked:
     arguments: Mapping[str, Any] = field(default_factory=dict)
     views: dict[object, View] = field(default_factory=dict)
     """Where the last view is kept between questions."""
+    role: str = "inspector"
+    whole: JobBook | None = None
+    """The book with what is kept from this role too; for deciding what it sees."""
 
     # Arguments
 
@@ -67,8 +71,10 @@ class Asked:
 
     @cached_property
     def shift(self) -> str:
-        """The shift asked about; the latest if none is named."""
-        return self.text("shift") or self.book.latest()
+        """The shift asked about; the latest if none is named. Raises NotFound."""
+        shift = self.text("shift") or self.book.latest()
+        self.book.facts(shift)
+        return shift
 
     @cached_property
     def closed(self) -> bool:
@@ -81,13 +87,17 @@ class Asked:
     @cached_property
     def now(self) -> datetime:
         """The moment asked about; a closed or past shift is shown as it stood at its last entry."""
-        last = self.book.last_moment(self.shift)
         said = self.text("at")
-        if not said or said == "now":
-            return last
-        at = moment(f"{said[:-1]}+00:00" if said.endswith("Z") else said)
-        past = self.closed or self.sealed or at - last > PAST
-        return last if past else at.astimezone(last.tzinfo)
+        at = (
+            None
+            if said in ("", "now")
+            else moment(f"{said[:-1]}+00:00" if said[-1] == "Z" else said)
+        )
+        if at is not None and not self.book.wrote(self.shift):
+            return at
+        last = self.book.last_moment(self.shift)
+        past = self.closed or self.sealed or (at is not None and at - last > PAST)
+        return last if past or at is None else at.astimezone(last.tzinfo)
 
     @cached_property
     def view(self) -> View:
@@ -104,12 +114,10 @@ class Asked:
 
     # The plan
 
-    @cached_property
+    @property
     def plans(self) -> Plans:
         """Every plan of the job, whether a shift has begun or not."""
-        if self.has_shift:
-            return self.book.facts(self.shift).plans
-        return Plans.of([entry for entry in self.book.entries if entry.kind == "plan"])
+        return self.book.plans
 
     @property
     def plan(self) -> Plan:
@@ -131,10 +139,14 @@ class Asked:
         """Those of these ids whom the plan has."""
         return [self.plan.people[one] for one in ids if one in self.plan.people]
 
+    def sees(self, entry: Entry) -> bool:
+        """Whether the one who asks may see an entry as it was written."""
+        return may_see(self.role, entry, self.whole or self.book)
+
     def entry_of(self, name: str) -> Entry:
         """An entry of the shift by its id or hash; raises NotFound."""
         found = self.facts.find(name) if name else None
         found = found or next((e for e in self.facts.entries() if name == e.hash), None)
-        if found is None:
+        if found is None or not self.sees(found):
             raise NotFound(f"There is no entry “{name[:70]}” in this shift; see: show entries")
         return found

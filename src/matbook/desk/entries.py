@@ -28,7 +28,7 @@ def entries(asked: Asked) -> list[Row]:
     terms, kind = asked.text("search").casefold().split(), asked.text("kind")
     found = []
     for entry in reversed(asked.facts.entries()):
-        if kind and entry.kind != kind:
+        if (kind and entry.kind != kind) or not asked.sees(entry):
             continue
         row = in_words(asked, entry)
         if all(_matches(asked, entry, row, term) for term in terms):
@@ -45,7 +45,9 @@ def entry(asked: Asked) -> Row:
     return {
         **in_words(asked, found),
         "fields": list(_fields(asked, found)),
-        "chain": [in_words(asked, one) for one in sorted(versions.values(), key=_order)],
+        "chain": [
+            in_words(asked, one) for one in sorted(versions.values(), key=_order) if asked.sees(one)
+        ],
         "raw": found.text,
         "stands": settled.standing.id if settled.standing else "",
         "struck": [one.id for one in settled.struck],

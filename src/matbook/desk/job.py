@@ -14,6 +14,7 @@ from matbook.book.forms import opened
 from matbook.book.merge import merged
 from matbook.book.pen import ShiftName
 from matbook.errors import NotFound
+from matbook.plan.changes import Plans
 from matbook.shift.carry import NOTHING, Carry, carry_of
 from matbook.shift.facts import Facts, shifts_of
 from matbook.shift.gathered import EVERY_SHIFT, order_of
@@ -36,7 +37,9 @@ class JobBook:
         self._known: dict[str, Entry] = {}
         self._own: dict[str, list[Entry]] = defaultdict(list)
         self._by_id: dict[str, list[Entry]] = defaultdict(list)
+        self._by_kind: dict[str, list[Entry]] = defaultdict(list)
         self._struck: set[str] = set()
+        self._plans: tuple[int, Plans] | None = None
         self._facts: dict[str, Facts] = {}
         self._carries: dict[str, Carry] = {}
         self.add(entries)
@@ -68,6 +71,7 @@ class JobBook:
         self._known[entry.hash] = entry
         self._own[entry.shift].append(entry)
         self._by_id[entry.id].append(entry)
+        self._by_kind[entry.kind].append(entry)
         if entry.strikes:
             self._struck.add(entry.strikes)
 
@@ -117,10 +121,37 @@ class JobBook:
             carry = self._carries[before]
         return carry
 
+    def has_any(self, hashes: Iterable[str]) -> bool:
+        """Whether any of these entries is in the book."""
+        return any(digest in self._known for digest in hashes)
+
+    def of_kind(self, kind: str) -> Sequence[Entry]:
+        """Every entry of one kind, whether it stands or not."""
+        return self._by_kind.get(kind, ())
+
+    @property
+    def plans(self) -> Plans:
+        """Every plan of the job, whether a shift has begun or not."""
+        count = len(self.of_kind("plan"))
+        if self._plans is None or self._plans[0] != count:
+            found = self.facts(self.shifts[-1]).plans if self.shifts else None
+            self._plans = count, found or Plans.of(self.of_kind("plan"))
+        return self._plans[1]
+
     def view(self, shift: str, now: datetime) -> View:
         """One shift as it stands at a moment."""
         facts = self.facts(shift)
         return view(facts, now, self.carry_to(shift))
+
+    def as_known(self, at: datetime) -> "JobBook":
+        """The book as it could be known at a moment: only what had been written by then."""
+        known = JobBook(entry for entry in self.entries if entry.written <= at)
+        known.job, known.shifts = self.job, list(self.shifts)
+        return known
+
+    def wrote(self, shift: str) -> bool:
+        """Whether anything is written in a shift yet."""
+        return bool(self._own.get(shift))
 
     def latest(self) -> str:
         """The name of the last shift; raises NotFound if there is none."""

@@ -40,6 +40,9 @@ OF_KIND: Final[Mapping[str, str]] = {
 }
 """Kind of entry -> the track it stands in."""
 
+MEASURED: Final = frozenset({*MEASURES, "load", "placed", "paver", "density", "core"})
+"""Kinds that everybody who may look at the mat sees there; others only as entries they may see."""
+
 LABELS: Final = ("temp", "depth", "width", "slope", "overlap", "gap", "percent", "density", "speed")
 """Fields whose value is written on the strip where it is beyond a limit."""
 
@@ -61,7 +64,8 @@ def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
     begun = {p.part.fact.id: p.from_m for p in asked.view.pieces}
     for kind in OF_KIND:
         for fact in asked.facts.of(kind):
-            if fact.place("lane") not in asked.plan.lanes:
+            in_words = kind not in MEASURED and not asked.sees(fact.entry)
+            if in_words or fact.place("lane") not in asked.plan.lanes:
                 continue
             plan = asked.facts.plan_at(fact.at)
             from_m = begun.get(fact.id, metres(plan, fact, "from"))

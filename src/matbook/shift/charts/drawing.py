@@ -85,27 +85,31 @@ class Drawing:
             f'height="{height:.1f}" fill="{self.paper}" stroke="{self.ink}" stroke-width="0.8"/>'
         )
 
-    def mark(self, state: str, x: float, y: float, entry: str, words: str) -> None:
+    def mark(
+        self, state: str, x: float, y: float, entry: str, words: str, size: float = 1.0
+    ) -> None:
         """A state at its place: square fine, triangle watch, diamond act, circle not known.
 
         It carries the id of its entry for whoever taps it, and the words that stand for it.
         """
         self.shapes.append(
             f'<g class="mark {state}" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
-            f"{self._shape(state, x, y)}</g>"
+            f"{self._shape(state, x, y, size)}</g>"
         )
 
-    def _shape(self, state: str, x: float, y: float, r: float = 5) -> str:
+    def _shape(self, state: str, x: float, y: float, size: float) -> str:
+        r = 3.5 * size
         if state == "fine":
             return (
-                f'<rect x="{x - 3.5:.1f}" y="{y - 3.5:.1f}" width="7" height="7" '
-                f'fill="{self.ink}"/>'
+                f'<rect x="{x - r:.1f}" y="{y - r:.1f}" width="{2 * r:.1f}" '
+                f'height="{2 * r:.1f}" fill="{self.ink}"/>'
             )
         if state == "unknown":
             return (
-                f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.5" fill="{self.paper}" '
+                f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}" fill="{self.paper}" '
                 f'stroke="{self.ink}" stroke-width="1.2"/>'
             )
+        r = 5 * size
         corners = {
             "watch": ((x, y - r), (x + r, y + r - 1), (x - r, y + r - 1)),
             "act": ((x, y - r - 1), (x + r + 1, y), (x, y + r + 1), (x - r - 1, y)),

@@ -18,6 +18,9 @@ FOOT: Final = 24.0
 TYPE: Final = 11.0
 """Size of the type: as many pixels on a phone."""
 
+RAISED: Final = 10.0
+"""What is beyond a limit stands above the others, so that none of them hides it."""
+
 ORDER: Final = ("fine", "unknown", "watch", "act")
 """Drawn in this order, so that the gravest lies on top."""
 
@@ -79,14 +82,17 @@ def _track(drawing: Drawing, x: Scale, top: float, name: str, spots: Sequence[Sp
         if spot.from_m is not None:
             left, right = sorted((x(spot.from_m), x(spot.at_m)))
             drawing.box(left, line - 3, right - left, 6)
+    size = min(1.0, max(0.45, (WIDTH - 2 * SIDE) / len(spots) / 9))
     for spot in sorted(spots, key=lambda s: ORDER.index(s.state)):
-        drawing.mark(spot.state, x(spot.at_m), line, spot.entry, spot.words)
+        up = spot.state in ("act", "watch")
+        y = line - RAISED if up else line
+        drawing.mark(spot.state, x(spot.at_m), y, spot.entry, spot.words, 1.0 if up else size)
     for spot in sorted(spots, key=lambda s: -ORDER.index(s.state)):
         if spot.label and spot.state in ("act", "watch"):
             half = len(spot.label) * TYPE * CHARACTER / 2
             middle = min(max(x(spot.at_m), SIDE + half), WIDTH - SIDE - half)
-            if apart.room(middle, top + 22, spot.label, TYPE):
-                drawing.text(middle, top + 22, spot.label, size=TYPE, anchor="middle")
+            if apart.room(middle, top + 12, spot.label, TYPE):
+                drawing.text(middle, top + 12, spot.label, size=TYPE, anchor="middle")
 
 
 def _stations(
