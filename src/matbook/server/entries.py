@@ -243,7 +243,7 @@ def visible(here: Context, who: Who, job: str, found: Sequence[Stored]) -> set[s
     """Hashes of the entries that this role may read."""
     if who.role == OWNER:
         return {one.hash for one in found}
-    with here.shelf.job(job).open() as book:
+    with here.shelf.job(job).read() as book:
         entries = [read_entry(one.text) for one in found]
         return {entry.hash for entry in entries if may_see(who.role, entry, book)}
 
