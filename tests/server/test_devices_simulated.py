@@ -13,6 +13,7 @@ import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from io import StringIO
 from itertools import count
 from pathlib import Path
 from random import Random
@@ -72,7 +73,7 @@ class Site:
 
     def _open(self) -> None:
         self.house = open_installation(self.home, lambda: self.now)
-        self.web = web_app(self.house, Serving(limits=PATIENT))
+        self.web = web_app(self.house, Serving(limits=PATIENT), out=StringIO())
 
     # The line
 

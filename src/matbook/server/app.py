@@ -3,7 +3,7 @@
 import sys
 from collections.abc import AsyncIterator
 from pathlib import Path
-from typing import Final
+from typing import Final, TextIO
 
 import structlog
 from fastapi import APIRouter, Depends, FastAPI, Request
@@ -138,18 +138,27 @@ def metrics(here: Here) -> Response:
 class Web:
     """The whole server as one ASGI app: the ledger, then the guard, then the routes."""
 
-    def __init__(self, app: FastAPI, here: Context) -> None:
+    def __init__(self, app: FastAPI, here: Context, out: TextIO) -> None:
         self.app = app
         self.here = here
         guarded = Guard(app, here.house, here.serving)
-        self._served = Ledger(guarded, here.counts, log())
+        self._served = Ledger(guarded, here.counts, log(out))
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         await self._served(scope, receive, send)
 
 
-def web_app(house: House, serving: Serving, app_folder: Path = pages.APP) -> Web:
-    """The whole server over one installation."""
+def web_app(
+    house: House, serving: Serving, app_folder: Path = pages.APP, out: TextIO | None = None
+) -> Web:
+    """The whole server over one installation.
+
+    Args:
+        house: The installation.
+        serving: How the server is reached.
+        app_folder: Where the built app lies.
+        out: Where requests are written down; standard error if left out.
+    """
     counts, news = Counts(), News(house.store)
 
     app = FastAPI(
@@ -169,7 +178,7 @@ def web_app(house: House, serving: Serving, app_folder: Path = pages.APP) -> Web
         app.include_router(part)
     app.include_router(pairing.routes)
     app.include_router(pages.routes)
-    return Web(app, here)
+    return Web(app, here, out or sys.stderr)
 
 
 def _role_fits(request: Request) -> None:
@@ -179,10 +188,10 @@ def _role_fits(request: Request) -> None:
         check_route(request.scope["who"], f"{request.method} {path}")
 
 
-def log() -> FilteringBoundLogger:
-    """Where requests are written down: one line of JSON each, on standard error."""
+def log(out: TextIO) -> FilteringBoundLogger:
+    """Where requests are written down, one line of JSON each."""
     made: FilteringBoundLogger = structlog.wrap_logger(
-        structlog.PrintLogger(sys.stderr),
+        structlog.PrintLogger(out),
         processors=[
             structlog.processors.TimeStamper(fmt="iso"),
             structlog.processors.JSONRenderer(),
