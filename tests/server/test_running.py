@@ -75,6 +75,7 @@ def serving(served: Served, host: str = "127.0.0.1", tls: Tls | None = None) -> 
     finally:
         server.should_exit = True
         thread.join(10)
+        listening.close()
         assert not thread.is_alive(), "it did not stop"
 
 

@@ -16,6 +16,7 @@ from matbook.book.entry import canonical, read_entry
 from matbook.errors import EntryRefused, NotProven
 from matbook.seal.keys import verify
 from matbook.server.context import Context, Here, Job
+from matbook.server.house import Limits
 from matbook.server.problems import described
 from matbook.server.roles import may_see, may_write
 from matbook.server.who import OWNER, Asker, Who
@@ -24,7 +25,7 @@ from matbook.store.contract import Remark, Stored
 
 routes = APIRouter(tags=["sync"])
 
-MOST: Final = 500
+MOST: Final = Limits.entries
 PAGE: Final = 1000
 PAGE_BYTES: Final = 4 << 20
 """A page of entries ends once it holds so many characters."""

@@ -79,5 +79,4 @@ def server_for(app: Web, tls: Tls | None = None) -> Server:
 
 def run(server: Server, listening: socket.socket) -> None:
     """Serve until stopped by Ctrl-C or a signal."""
-    with listening:
-        asyncio.run(server.serve(sockets=[listening]))
+    asyncio.run(server.serve(sockets=[listening]))
