@@ -4,8 +4,9 @@
 
 Each file is a list of cases {"function", "given", "expect"}. A function is named by its module
 in the engine, such as "units.convert", and called with what is given by name, unless it has a
-row of its own in `CALLS`; the rows of the book and of words are what the web tests read too. What comes back must equal what is expected: numbers at twelve
-significant digits, Decimals and quantities as text, a refusal as {"error": its code}.
+row of its own in `CALLS`; the cases of the book and of the words are read by the web tests too.
+What comes back must equal what is expected: numbers at twelve significant digits, Decimals and
+quantities as text, a refusal as {"error": its code}.
 """
 
 import json
@@ -70,7 +71,7 @@ CALLS: Mapping[str, Callable[..., object]] = {
     "entry.canonical": canonical,
     "entry.hash_of": hash_of,
     "entry.instant": lambda text: str(round(moment(text).timestamp() * 1_000_000)),
-    "entry.read_entry": lambda text, hash=None: pair(read_entry(text, hash)),
+    "entry.read_entry": lambda text, expected=None: pair(read_entry(text, expected)),
     "pen.new_id": lambda clock_ms, random: new_id(clock_ms, bytes.fromhex(random)),
     "pen.write": write,
     "kinds.faults": lambda kind, body: listed(faults(kind_named(kind), body)),

@@ -33,7 +33,7 @@ const CALLS: Record<string, (given: Given) => unknown> = {
     if (Number.isNaN(found)) throw new EntryRefused('not a moment');
     return String(found);
   },
-  'entry.read_entry': async ({ text, hash }) => pair(await readEntry(text, hash)),
+  'entry.read_entry': async ({ text, expected }) => pair(await readEntry(text, expected)),
   'pen.new_id': ({ clock_ms, random }) => newId(clock_ms, Buffer.from(random, 'hex')),
   'pen.write': async ({ pen, said }) => pair(await write(pen as Pen, said as Said)),
   'kinds.faults': ({ kind, body }) => listed(faults(kind, body)),

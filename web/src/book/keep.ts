@@ -1,0 +1,118 @@
+/** Keeping what a person writes: on the disk, strictly, before anybody says “kept”. */
+
+import type { PlainMap } from './canonical';
+import { book, ofJob, type Row, rowOf, strictly } from './db';
+import { me } from './device';
+import type { Entry } from './entry';
+import { spoken } from './full';
+import { newId, random } from './ids';
+import { type Fault, faults, kindNamed, placeFaults } from './kinds';
+import { alone } from './locks';
+import { momentOf } from './moment';
+import { announce } from './news';
+import { freshPen, type Pen, type Said, write } from './pen';
+import { trouble } from './told';
+import { Trouble } from './trouble';
+
+export interface Draft {
+  job: string;
+  shift?: string;
+  kind: string;
+  body: PlainMap;
+  /** When it happened; now, if it isn't said. */
+  at?: string;
+  place?: PlainMap;
+  instrument?: string;
+  strikes?: string;
+  why?: string;
+  saw?: PlainMap;
+}
+
+export interface Kept {
+  id: string;
+  hash: string;
+  entry: Entry;
+}
+
+/** A body or place that the form doesn't take; names every field that is wrong. */
+export class NotAsTheForm extends Trouble {
+  constructor(readonly faults: Fault[]) {
+    const words = faults.map(({ field, given, allowed }) => `${field} is “${given.slice(0, 60)}”; ${allowed}.`);
+    super('refused', words.join(' '));
+  }
+}
+
+const TRIES = 5;
+
+/** Write an entry onto this device's chain; resolves when it is on the disk. */
+export async function keep(draft: Draft): Promise<Kept> {
+  const found = [...faults(draft.kind, draft.body), ...placeFaults(draft.place ?? {})];
+  if (found.length) throw new NotAsTheForm(found);
+  const { device, person } = await me();
+  if (!person) throw trouble('keep.nobody');
+  const said = saidBy(draft);
+  const entry = await spoken(alone('pen', () => append(device, person, said)));
+  announce({ job: draft.job, entries: [{ hash: entry.hash, text: entry.text }], toSend: true });
+  return { id: said.id, hash: entry.hash, entry };
+}
+
+/** Strike an entry and put another in its place; it belongs to the moment and shift of the struck one. */
+export async function correct(id: string, draft: Draft & { why: string }): Promise<Kept> {
+  const struck = await entryNamed(draft.job, id);
+  const { at, shift } = JSON.parse(struck.text) as Said;
+  return keep({ at, shift, ...draft, strikes: id } as Draft);
+}
+
+/** Strike an entry and put nothing in its place. */
+export async function withdraw(job: string, id: string, why: string): Promise<Kept> {
+  return correct(id, { job, kind: 'note', body: { text: why }, why });
+}
+
+/** Who may be asked whether an entry was theirs: the row of an entry by its id. */
+export async function entryNamed(job: string, id: string): Promise<Row> {
+  const found = await (await book()).getFromIndex('entries', 'id', [job, id]);
+  if (!found) throw trouble('keep.no-such-entry', { id });
+  return found;
+}
+
+function saidBy(draft: Draft): Said {
+  const now = new Date();
+  const written = momentOf(now);
+  const rest = JSON.parse(JSON.stringify(draft)) as Draft; // plain data, whatever the screen holds it in
+  return {
+    ...rest,
+    id: newId(now.getTime(), random(10)),
+    v: kindNamed(draft.kind).v,
+    at: draft.at || written,
+    written,
+  };
+}
+
+/**
+ * The hash is made outside the transaction, since the browser makes it in its own time; so the
+ * transaction looks again whether the chain still ends where the entry says it does.
+ */
+async function append(device: string, person: string, said: Said): Promise<Entry> {
+  for (let tries = 0; tries < TRIES; tries += 1) {
+    const pen = penAt(await lastOf(said.job, device), device, person);
+    const entry = await write(pen, said);
+    const kept = await strictly(['entries'], async (tx) => {
+      const entries = tx.objectStore('entries');
+      const end = await entries.index('device').openCursor(ofJob(said.job, device), 'prev');
+      if ((end?.value.hash ?? '') !== pen.prev) return false;
+      await entries.add(rowOf(entry));
+      return true;
+    });
+    if (kept) return entry;
+  }
+  throw trouble('keep.too-busy');
+}
+
+async function lastOf(job: string, device: string): Promise<Row | undefined> {
+  const index = (await book()).transaction('entries').store.index('device');
+  return (await index.openCursor(ofJob(job, device), 'prev'))?.value;
+}
+
+function penAt(last: Row | undefined, device: string, by: string): Pen {
+  return last ? { device, by, seq: last.seq, prev: last.hash } : freshPen(device, by);
+}
