@@ -3,12 +3,23 @@
 PYTHON ?= python3
 BIN := .venv/bin
 STAMP := .venv/.installed
+APP := src/matbook/server/app/index.html
 JOBS ?= 2
 
 .DEFAULT_GOAL := build
 .PHONY: build demo test test-long check bench docs format lock clean help
 
-build: $(STAMP) ## set up .venv; the command is then .venv/bin/matbook
+build: $(STAMP) $(APP) ## set up .venv and the app; the command is then .venv/bin/matbook
+
+$(APP): $(shell find web/src web/public -type f -not -path '*/generated/*' 2>/dev/null) \
+		$(shell find src/matbook/words src/matbook/book src/matbook/desk src/matbook/shift \
+			src/matbook/plan src/matbook/engine -type f -not -name '*.pyc' 2>/dev/null) \
+		web/package-lock.json web/vite.config.ts web/index.html | $(STAMP)
+	@echo "Building the app"
+	@cd web && npm ci --silent --no-audit --no-fund
+	@$(BIN)/python -m tools.write_web
+	@cd web && npx --no-install vite build --logLevel error
+	@touch $@
 
 $(STAMP): requirements.lock pyproject.toml
 	@$(PYTHON) tools/fresh.py
@@ -39,6 +50,8 @@ check: build ## format, lint, strict types, import contract, generated docs
 	@$(BIN)/mypy
 	@$(BIN)/lint-imports --no-cache --no-logo
 	@$(BIN)/python -m tools.write_docs --check
+	@$(BIN)/python -m tools.write_forms --check
+	@cd web && npx --no-install svelte-check --fail-on-warnings --output human
 
 bench: build ## measure against references in the same run; see docs/measurements.md
 	@$(BIN)/python -m bench $(ARGS)
@@ -59,7 +72,7 @@ lock: ## choose versions again, all with hashes, for every platform and Python w
 	@build/lock/bin/python tools/lock.py build/lock/bin/uv
 
 clean: ## remove what make made; your books are elsewhere
-	@rm -rf .venv build demo .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage*
+	@rm -rf .venv build demo web/node_modules src/matbook/server/app .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage*
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):[^#]*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 12

@@ -7,7 +7,7 @@ from importlib import resources
 import pytest
 
 from matbook.errors import NotFound
-from matbook.words import has, say, sentences
+from matbook.words import has, holes, languages, say, sentences
 
 
 def test_an_argument_takes_its_place() -> None:
@@ -60,3 +60,11 @@ def test_every_sentence_can_be_filled_and_reads_clean() -> None:
             assert "}" not in text, code
             assert "  " not in text, code
             assert text, code
+
+
+def test_what_a_language_lacks_is_said_in_english() -> None:
+    assert languages() == ("en", "es")
+    assert say("answer.load", "es") == "Esta carga"
+    lacking = next(code for code in sentences("en") if code not in sentences("es"))
+    assert has(lacking, "es")
+    assert holes(lacking) == set()

@@ -18,6 +18,7 @@ from typing import Any, Final
 from matbook.book.forms import PLACE_TEXTS
 from matbook.book.kinds import EXAMPLES, Field, Kind, kinds
 from matbook.engine import units
+from tools import write_forms
 
 ROOT: Final = Path(__file__).resolve().parent.parent
 SOURCE: Final = ROOT / "src" / "matbook"
@@ -158,6 +159,7 @@ def main(*arguments: str) -> None:
             sys.exit(f"Not current: {found}; python -m tools.write_web writes them")
         return
     folder.mkdir(parents=True, exist_ok=True)
+    write_forms.main()
     for name, text in (generated() | {"assets.json": write_public()}).items():
         (folder / name).write_text(text, encoding="utf-8")
 

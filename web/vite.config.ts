@@ -1,10 +1,36 @@
 /** Builds the app into the server's folder, from which `matbook serve` hands it out. */
 
 import { svelte } from '@sveltejs/vite-plugin-svelte';
-import { defineConfig } from 'vite';
+import { createHash } from 'node:crypto';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join, relative } from 'node:path';
+import { defineConfig, type Plugin } from 'vite';
+
+const OUT = join(import.meta.dirname, '../src/matbook/server/app');
+
+/** Writes the service worker with the list of everything that the app needs with no signal. */
+function offline(): Plugin {
+  return {
+    name: 'offline',
+    apply: 'build',
+    closeBundle() {
+      const files = readdirSync(OUT, { recursive: true, withFileTypes: true })
+        .filter((file) => file.isFile() && file.name !== 'sw.js')
+        .map((file) => relative(OUT, join(file.parentPath, file.name)).replaceAll('\\', '/'))
+        .sort();
+      const version = createHash('sha256');
+      for (const file of files) version.update(file).update(readFileSync(join(OUT, file)));
+      const worker = readFileSync(join(import.meta.dirname, 'src/offline.js'), 'utf8')
+        .replace('__FILES__', JSON.stringify(files))
+        .replace('__VERSION__', version.digest('hex').slice(0, 16));
+      writeFileSync(join(OUT, 'sw.js'), worker);
+    },
+  };
+}
 
 export default defineConfig({
-  plugins: [svelte()],
+  plugins: [svelte(), offline()],
+  define: { __VERSION__: JSON.stringify(process.env.MATBOOK_VERSION ?? '0') },
   base: './',
   build: {
     outDir: '../src/matbook/server/app',

@@ -52,6 +52,10 @@ class Installation:
     warn: Callable[[str], None] = lambda sentence: None
     """Told what a person should know, and no command can stop for."""
 
+    def moment(self) -> str:
+        """The present moment, as entries carry it."""
+        return moment_text(self.clock())
+
     def book(self, job: str) -> JobBook:
         """The whole book of one job; entries changed in the store are named, and left out."""
         entries = []

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from functools import cache
 
+from matbook.words import holes
 from tests.architecture import house
 
 DOTTED = re.compile(r"[a-z][a-z-]*(\.[a-z][a-z-]*)+")
@@ -67,20 +68,33 @@ def known() -> frozenset[str]:
         text
         for name, whole in house.texts().items()
         if name.startswith("src/") and name.endswith((".toml", ".typ"))
-        for text in re.findall(r'"([^"\n]*)"', whole)
+        for text in re.findall(r'"([^"\n]*)"|^\[([a-z-]+)\]|^fields\.(\w+)', whole, re.MULTILINE)
+        for text in text
     }
-    return frozenset(constants | choices | data)
+    return frozenset(constants | choices | data | in_the_app(r"'([^'\n]*)'"))
+
+
+def in_the_app(pattern: str) -> frozenset[str]:
+    """What a pattern finds in the app's own code."""
+    return frozenset(
+        text
+        for name, whole in house.texts().items()
+        if name.startswith("web/src/") and name.endswith((".svelte", ".ts"))
+        for text in re.findall(pattern, whole)
+    )
 
 
 @cache
 def built() -> frozenset[str]:
     """Patterns of all codes that are put together anywhere in the code."""
-    return frozenset(
+    in_python = {
         pattern(node)
         for tree in house.trees("src").values()
         for node in ast.walk(tree)
         if isinstance(node, ast.JoinedStr) and "." in pattern(node).replace("(.+)", "")
-    )
+    }
+    in_web = in_the_app(r"words\(`([a-z]+\.(?:[a-z]+\.)?)\$\{[^}`]*\}`")
+    return frozenset(in_python | {f"{re.escape(start)}(.+)" for start in in_web})
 
 
 def is_spoken(code: str, depth: int = 2) -> bool:
@@ -129,6 +143,12 @@ def call_codes(call: ast.Call, name: str) -> Iterator[ast.Constant]:
                 yield one
 
 
+def test_every_sentence_that_the_app_names_is_there() -> None:
+    named = in_the_app(r"words\('([^']+)'")
+    assert len(named) > 50
+    assert named - sentences().keys() == set()
+
+
 def test_every_sentence_is_spoken() -> None:
     assert [code for code in sentences() if not is_spoken(code)] == []
 
@@ -139,14 +159,47 @@ def test_no_code_is_defined_twice() -> None:
     assert sorted(codes) == sorted(set(codes))
 
 
-def test_all_languages_say_the_same_codes() -> None:
-    english = sentences().keys()
-    others = {
-        name: json.loads(text).keys() ^ english
+def languages() -> dict[str, dict[str, str]]:
+    """The sentences of every language but English, by its two letters."""
+    found = {
+        name[-7:-5]: json.loads(text)
         for name, text in house.texts().items()
-        if re.fullmatch(r"src/matbook/words/[a-z]{2}\.json", name)
+        if re.fullmatch(r"src/matbook/words/(?!en)[a-z]{2}\.json", name)
     }
-    assert {name: sorted(apart) for name, apart in others.items() if apart} == {}
+    return {name: dict(said) for name, said in found.items()}
+
+
+def test_a_language_says_nothing_that_english_does_not() -> None:
+    english = sentences().keys()
+    apart = {name: said.keys() - english - {"_about"} for name, said in languages().items()}
+    assert len(apart) > 0
+    assert {name: codes for name, codes in apart.items() if codes} == {}
+
+
+def test_a_language_without_a_native_reader_says_so() -> None:
+    assert [name for name, said in languages().items() if "needs one" not in said["_about"]] == []
+
+
+def test_every_language_fills_the_same_holes() -> None:
+    english = sentences()
+    apart = [
+        (name, code)
+        for name, said in languages().items()
+        for code, template in said.items()
+        if code != "_about" and holes(template) != holes(english[code])
+    ]
+    assert apart == []
+
+
+def test_what_a_crew_member_reads_first_is_in_every_language() -> None:
+    wanted = ("app.", "answer.", "how.", "decision.", "notice.", "judged.", "ticket.", "caution.")
+    english = {
+        code
+        for code, template in sentences().items()
+        if code.startswith(wanted) and re.sub(r"\{[^}]*\}", "", template).strip(" ,·%")
+    }
+    missing = {name: english - said.keys() for name, said in languages().items()}
+    assert {name: codes for name, codes in missing.items() if codes} == {}
 
 
 def test_a_silent_sentence_is_seen() -> None:

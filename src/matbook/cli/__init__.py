@@ -13,7 +13,9 @@ from matbook.cli.demo import demo
 from matbook.cli.exporting import export
 from matbook.cli.importing import import_files
 from matbook.cli.init import init
+from matbook.cli.pair import pair
 from matbook.cli.report import report
+from matbook.cli.serve import serve
 from matbook.cli.shared import complain, err
 from matbook.cli.show import show
 from matbook.cli.verify import verify
@@ -72,7 +74,7 @@ def main(ctx: click.Context, home: str | None) -> None:
     ctx.obj = home_folder(home)
 
 
-for command in (init, import_files, add, show, report, verify, export, demo):
+for command in (init, import_files, add, show, report, verify, export, serve, pair, demo):
     main.add_command(command)
 
 

@@ -69,6 +69,7 @@ def demo(folder: Path, as_json: bool) -> None:
             say_wrapped(f"  {number}. {words}", 5)
     job = shown[0].shift.split("/")[0]
     say_line(f"\nLook further: .venv/bin/matbook --home {folder / 'home'} show --job {job}")
+    say_line(f"Open the app: .venv/bin/matbook --home {folder / 'home'} serve --open")
     say_line(f"Check one:    .venv/bin/matbook verify {shown[0].record}")
 
 

@@ -21,12 +21,12 @@ from matbook.cli.shared import (
     shift_option,
     table,
 )
-from matbook.desk.answers import answers
+from matbook.desk import standing
+from matbook.desk.seen import Seen, in_short
 from matbook.errors import NotFound
 from matbook.shift.display import Display, clock, minutes, signed, written
 from matbook.shift.facts import facts_as_known
 from matbook.shift.figure import Figure, shown
-from matbook.shift.speak import spoken
 from matbook.shift.view import View, view
 from matbook.words import has, say
 
@@ -105,7 +105,7 @@ def show(
     if at is not None:
         known = moment_of(at, now, "--at") or now
         seen = view(facts_as_known(seen.facts.shift, book.entries, known), known, seen.carry)
-    data = VIEWS[what](seen, name)
+    data = standing.now(Seen(book, seen, "en", {})) if what == "now" else VIEWS[what](seen, name)
     if as_json:
         emit(data)
     else:
@@ -119,36 +119,6 @@ def _now(last: datetime, clock_now: datetime, closed: bool) -> datetime:
 
 
 # What each view holds, as plain data
-
-
-def _state(seen: View, _: str | None) -> dict[str, Any]:
-    calls = []
-    for call in seen.calls:
-        words = spoken(call, seen.plan, seen.now)
-        told = seen.told(call)
-        calls.append(
-            {
-                "id": call.id,
-                "grade": call.grade,
-                "head": words.head,
-                "line": words.line,
-                "small": words.small,
-                "tell": list(call.tell),
-                "told": told.id if told else None,
-                "entries": list(call.entries),
-            }
-        )
-    found = [
-        {"name": a.name, "number": a.number, "lines": list(a.lines), "state": a.state}
-        for a in answers(seen)
-    ]
-    return {
-        "shift": str(seen.facts.shift),
-        "job": seen.plan.job.name,
-        "now": seen.now.isoformat(),
-        "calls": calls,
-        "answers": found,
-    }
 
 
 def _loads(seen: View, _: str | None) -> list[dict[str, Any]]:
@@ -243,19 +213,12 @@ def _told(seen: View, _: str | None) -> list[dict[str, Any]]:
     ]
 
 
-def _in_short(entry: Entry) -> str:
-    """What tells an entry from others of its kind: a ticket, a name, a station, its first words."""
-    said = entry.body.get("ticket") or entry.body.get("item") or entry.body.get("text")
-    place = entry.place.get("station") or entry.place.get("to")
-    return str(said or place or next(iter(entry.body.values()), ""))[:24]
-
-
 def _entries(seen: View, _: str | None) -> list[dict[str, Any]]:
     return [
         {
             "at": clock(entry.at),
             "kind": entry.kind,
-            "what": _in_short(entry),
+            "what": in_short(entry)[:24],
             "by": entry.by,
             "state": seen.facts.state(entry),
             "id": entry.id,
@@ -296,7 +259,6 @@ def _entry(seen: View, name: str | None) -> dict[str, Any]:
 
 
 VIEWS: Final[Mapping[str, Callable[[View, str | None], Any]]] = {
-    "now": _state,
     "loads": _loads,
     "yield": _yield,
     "pavers": _pavers,
@@ -313,16 +275,16 @@ VIEWS: Final[Mapping[str, Callable[[View, str | None], Any]]] = {
 
 
 def _print_state(data: dict[str, Any]) -> None:
-    say_line(f"{data['job']} · {data['shift']} · {data['now'][11:16]}\n")
+    say_line(f"{data['job']} · {data['shift']} · {data['at'][11:16]}\n")
     for call in data["calls"]:
         told = "" if call["told"] is None else " · told"
-        tell = f" · tell {', '.join(call['tell'])}" if call["tell"] and not told else ""
+        names = ", ".join(one["name"] for one in call["tell"])
+        tell = f" · tell {names}" if names and not told else ""
         say_wrapped(f"{SHAPES[call['grade']]} {call['head']}   {call['line']}", 4)
         say_wrapped(f"    {call['small']}{told}{tell}", 4)
     say_line()
     for answer in data["answers"]:
-        title = say(f"answer.{answer['name']}")
-        say_wrapped(f"{SHAPES[answer['state']]} {title}: {answer['number']}", 4)
+        say_wrapped(f"{SHAPES[answer['state']]} {answer['title']}: {answer['number']}", 4)
         for line in answer["lines"]:
             say_wrapped(f"    {line}", 4)
 

@@ -1,5 +1,6 @@
 """A job's book: its shifts in order, each with what the one before handed on."""
 
+from bisect import insort
 from collections.abc import Iterable
 from datetime import datetime
 
@@ -10,6 +11,7 @@ from matbook.book.pen import ShiftName
 from matbook.errors import NotFound
 from matbook.shift.carry import NOTHING, Carry, carry_of
 from matbook.shift.facts import Facts, shifts_of
+from matbook.shift.gathered import order_of
 from matbook.shift.view import View, view
 
 
@@ -23,6 +25,23 @@ class JobBook:
         """Names of the shifts, in order of working date, day before night."""
         self._facts: dict[str, Facts] = {}
         self._carries: dict[str, Carry] = {}
+        self._here = {entry.hash for entry in self.entries}
+
+    def add(self, entry: Entry) -> bool:
+        """Take one more entry, anywhere in the order; False if it is here already."""
+        if entry.hash in self._here:
+            return False
+        self._here.add(entry.hash)
+        insort(self.entries, entry, key=order_of)
+        self.job = self.job or entry.job
+        if entry.shift and entry.shift not in self.shifts:
+            self.shifts = list(shifts_of(self.entries))
+            self._carries.clear()
+        changed = {shift for shift, facts in self._facts.items() if facts.add(entry)}
+        first = min((self.shifts.index(shift) for shift in changed), default=len(self.shifts))
+        for shift in self.shifts[first:]:
+            self._carries.pop(shift, None)
+        return True
 
     def facts(self, shift: str) -> Facts:
         """The facts of one shift; raises NotFound."""

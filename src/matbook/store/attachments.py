@@ -48,6 +48,14 @@ class Attachments:
             raise FileRefused(f"The attachment {name[:12]}… was changed after it was kept.")
         return original
 
+    def size(self, name: str) -> int | None:
+        """How many bytes the attachment of that name has; None if it isn't here."""
+        if not _NAME.fullmatch(name):
+            return None
+        with _explained("read"):
+            path = self._path(name)
+            return path.stat().st_size if path.exists() else None
+
     def _path(self, name: str) -> Path:
         return self._folder / name[:2] / name[2:]
 

@@ -3,7 +3,8 @@
 Invariants:
 
 1.  An entry with an intact envelope is always kept, exactly as it was written; it is never changed
-    and never removed. One that isn't intact goes to quarantine with the reason; nothing is lost.
+    and never removed. One that isn't intact, or that its sender may not write, goes to
+    quarantine with the reason; nothing is lost.
 2.  Keeping is set union by hash: any order, split or repetition of what is handed in gives the
     same set. Gaps and every branch of a fork are kept.
 3.  What was said to be kept is on the disk. One call is one transaction: all of it or nothing.
@@ -12,9 +13,11 @@ Invariants:
 5.  An attachment is its bytes: its name is their SHA-256, so it can't be exchanged for another.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from types import TracebackType
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType, TracebackType
 from typing import BinaryIO, Literal, NamedTuple, Protocol, Self
+
+from matbook.store.accounts import Accounts
 
 Written = tuple[str, str]
 """An entry on its way: the hash it travels with, and its text."""
@@ -67,10 +70,24 @@ class Quarantined(NamedTuple):
     received: str
 
 
-class Store(Protocol):
+class Remark(NamedTuple):
+    """What whoever took an entry in has to say of it."""
+
+    flag: str = ""
+    """Lies beside the entry, for people to see."""
+    refused: str = ""
+    """Why it may not be kept; it goes to quarantine, unless it is here already."""
+
+
+class Store(Accounts, Protocol):
     """A place where the books of any number of jobs are kept."""
 
-    def append(self, written: Sequence[Written], received: str) -> list[Receipt]:
+    def append(
+        self,
+        written: Sequence[Written],
+        received: str,
+        remarks: Mapping[str, Remark] = MappingProxyType({}),
+    ) -> list[Receipt]:
         """Keep these entries, durably and all in one transaction, and say what became of each.
 
         A refused entry doesn't stop the others.
@@ -78,6 +95,7 @@ class Store(Protocol):
         Args:
             written: (hash, text) of each entry.
             received: The moment they arrived, by this store's clock.
+            remarks: By hash. The flag of an entry that is kept is kept with it.
 
         Raises:
             StoreBusy: Another process is writing, and went on for longer than we wait.
@@ -115,6 +133,14 @@ class Store(Protocol):
         Raises:
             NotFound: This job has no such entry.
         """
+        ...
+
+    def flags(self, job: str, after: int = 0, until: int | None = None) -> dict[int, str]:
+        """What was remarked on a job's entries, by cursor: behind `after`, up to `until`."""
+        ...
+
+    def cursor(self, job: str) -> int:
+        """The cursor of a job's newest entry; 0 if it has none."""
         ...
 
     def jobs(self) -> list[str]:
@@ -156,6 +182,10 @@ class Store(Protocol):
             NotFound: No attachment has that name.
             FileRefused: The file is there but no longer holds these bytes.
         """
+        ...
+
+    def attachment_size(self, sha256: str) -> int | None:
+        """How many bytes an attachment has; None if it isn't here."""
         ...
 
     def close(self) -> None:

@@ -2,8 +2,9 @@
 
 import hashlib
 import secrets
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import islice
+from types import MappingProxyType
 from typing import BinaryIO, Self
 
 from matbook.book.entry import Entry, read_entry
@@ -14,28 +15,37 @@ from matbook.store.contract import (
     Progress,
     Quarantined,
     Receipt,
+    Remark,
     Store,
     Stored,
     Tally,
     Written,
 )
+from matbook.store.memory_accounts import MemoryAccounts
 
 
-class MemoryStore(Store):
+class MemoryStore(MemoryAccounts, Store):
     """Everything in plain dictionaries; `contract` says what each method promises."""
 
     def __init__(self) -> None:
+        super().__init__()
         self._epoch = secrets.token_hex(16)
         self._jobs: dict[str, dict[str, tuple[Entry, Stored]]] = {}
         self._quarantine: dict[tuple[str, str], Quarantined] = {}
         self._attachments: dict[str, bytes] = {}
+        self._flags: dict[str, dict[int, str]] = {}
 
-    def append(self, written: Sequence[Written], received: str) -> list[Receipt]:
+    def append(
+        self,
+        written: Sequence[Written],
+        received: str,
+        remarks: Mapping[str, Remark] = MappingProxyType({}),
+    ) -> list[Receipt]:
         _, refused = checked(written)
         return [
             self._refuse(hash_, text, *refused[place], received)
             if place in refused
-            else self._keep(read_entry(text, hash_), received)
+            else self._keep(read_entry(text, hash_), received, remarks.get(hash_, Remark()))
             for place, (hash_, text) in enumerate(written)
         ]
 
@@ -64,6 +74,14 @@ class MemoryStore(Store):
             if name in (entry.id, entry.hash):
                 return stored
         raise NotFound(f"There is no entry “{name[:80]}” in the job “{job}”.")
+
+    def flags(self, job: str, after: int = 0, until: int | None = None) -> dict[int, str]:
+        found = self._flags.get(job, {})
+        last = self.cursor(job) if until is None else until
+        return {cursor: found[cursor] for cursor in sorted(found) if after < cursor <= last}
+
+    def cursor(self, job: str) -> int:
+        return len(self._jobs.get(job, {}))
 
     def jobs(self) -> list[str]:
         return sorted(self._jobs)
@@ -99,6 +117,10 @@ class MemoryStore(Store):
             raise NotFound(f"There is no attachment “{sha256[:80]}”.")
         return self._attachments[sha256]
 
+    def attachment_size(self, sha256: str) -> int | None:
+        found = self._attachments.get(sha256)
+        return None if found is None else len(found)
+
     def close(self) -> None:
         """Nothing to let go of."""
 
@@ -108,12 +130,17 @@ class MemoryStore(Store):
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def _keep(self, entry: Entry, received: str) -> Receipt:
-        job = self._jobs.setdefault(entry.job, {})
+    def _keep(self, entry: Entry, received: str, remark: Remark) -> Receipt:
+        job = self._jobs.get(entry.job, {})
         if entry.hash in job:
             return Receipt(entry.hash, job[entry.hash][1].cursor, "had")
+        if remark.refused:
+            return self._refuse(entry.hash, entry.text, entry.job, remark.refused, received)
+        self._jobs[entry.job] = job
         stored = Stored(len(job) + 1, entry.hash, entry.text, received)
         job[entry.hash] = (entry, stored)
+        if remark.flag:
+            self._flags.setdefault(entry.job, {})[stored.cursor] = remark.flag
         return Receipt(entry.hash, stored.cursor, "kept")
 
     def _refuse(self, hash_: str, text: str, job: str, reason: str, received: str) -> Receipt:

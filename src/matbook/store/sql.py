@@ -5,9 +5,10 @@ its own module.
 """
 
 from abc import abstractmethod
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, closing
 from itertools import groupby
+from types import MappingProxyType
 from typing import Any, BinaryIO, Final, Self
 
 from sqlalchemy import Connection, Row, Select, func, select
@@ -20,13 +21,15 @@ from matbook.store.contract import (
     Progress,
     Quarantined,
     Receipt,
+    Remark,
     Store,
     Stored,
     Tally,
     Written,
 )
 from matbook.store.crew import checked_pieces, cut
-from matbook.store.tables import entry, head, job, quarantine, store
+from matbook.store.sql_accounts import SqlAccounts
+from matbook.store.tables import entry, flag, head, job, quarantine, store
 from matbook.store.writing import Writer
 
 _PAGE: Final = 1000
@@ -34,7 +37,7 @@ _BY_LENGTH: Final = {16: entry.c.id, 32: entry.c.hash}
 _STORED: Final = (entry.c.cursor, entry.c.hash, entry.c.text, entry.c.received)
 
 
-class SqlStore(Store):
+class SqlStore(SqlAccounts, Store):
     """The store's contract over the tables of `tables`."""
 
     def __init__(self, attachments: Attachments) -> None:
@@ -52,10 +55,17 @@ class SqlStore(Store):
     def close(self) -> None:
         """Let go of the database."""
 
-    def append(self, written: Sequence[Written], received: str) -> list[Receipt]:
+    def append(
+        self,
+        written: Sequence[Written],
+        received: str,
+        remarks: Mapping[str, Remark] = MappingProxyType({}),
+    ) -> list[Receipt]:
         pieces = [(piece, checked(piece)) for piece in cut(written)]
         with self._writing(received) as writer:
-            return [receipt for piece, found in pieces for receipt in writer.keep(piece, found)]
+            return [
+                receipt for piece, found in pieces for receipt in writer.keep(piece, found, remarks)
+            ]
 
     def append_all(
         self, written: Iterable[Written], received: str, progress: Progress | None = None
@@ -100,6 +110,16 @@ class SqlStore(Store):
                 return _stored(row)
         raise NotFound(f"There is no entry “{name[:80]}” in the job “{job}”.")
 
+    def flags(self, job: str, after: int = 0, until: int | None = None) -> dict[int, str]:
+        query = select(flag).where(flag.c.job == job, flag.c.cursor > after)
+        if until is not None:
+            query = query.where(flag.c.cursor <= until)
+        return {row.cursor: row.sentence for row in self._all(query.order_by(flag.c.cursor))}
+
+    def cursor(self, job: str) -> int:
+        [row] = self._all(select(func.max(entry.c.cursor).label("last")).where(entry.c.job == job))
+        return row.last or 0
+
     def jobs(self) -> list[str]:
         return [row.job for row in self._all(select(job).order_by(job.c.job))]
 
@@ -138,6 +158,9 @@ class SqlStore(Store):
 
     def attachment(self, sha256: str) -> bytes:
         return self._attachments.read(sha256)
+
+    def attachment_size(self, sha256: str) -> int | None:
+        return self._attachments.size(sha256)
 
     def __enter__(self) -> Self:
         return self

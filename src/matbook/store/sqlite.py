@@ -20,7 +20,7 @@ from matbook.store.writing import Statements, Writer
 APPLICATION: Final = 0x4D415442
 """Marks the file as ours (“MATB”), so that it isn't taken for any other SQLite file."""
 
-VERSION: Final = 1
+VERSION: Final = 2
 """The number of the last migration; the file carries it as SQLite's user_version."""
 
 _NEEDED: Final = (3, 37)
@@ -111,6 +111,13 @@ class SqliteStore(SqlStore):
     def _reading(self) -> Iterator[Connection]:
         with _explained(self._path), self._engine.connect() as connection:
             yield connection
+
+    @contextmanager
+    def _changing(self) -> Iterator[Connection]:
+        with self._reading() as connection:
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+            yield connection
+            connection.commit()
 
     @contextmanager
     def _writing(self, received: str) -> Iterator[Writer]:

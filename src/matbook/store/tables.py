@@ -82,3 +82,59 @@ quarantine = Table(
     PrimaryKeyConstraint("job", "found", "claimed", name="quarantine_key"),
     **_ROWS,
 )
+
+flag = Table(
+    "flag",
+    metadata,
+    _job(),
+    Column("cursor", _NUMBER, nullable=False),
+    Column("sentence", Text, nullable=False),
+    PrimaryKeyConstraint("job", "cursor", name="flag_key"),
+    **_TREE,
+)
+
+device = Table(
+    "device",
+    metadata,
+    Column("job", Text, nullable=False),
+    Column("device", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("role", Text, nullable=False),
+    Column("key", Text, nullable=False),
+    Column("token", LargeBinary, nullable=False),
+    Column("paired", Text, nullable=False),
+    Column("revoked", Text, nullable=False),
+    PrimaryKeyConstraint("job", "device", name="device_key"),
+    Index("device_token", "token", unique=True),
+    **_TREE,
+)
+
+pairing = Table(
+    "pairing",
+    metadata,
+    Column("job", Text, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("proof", LargeBinary, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("role", Text, nullable=False),
+    Column("expires", _NUMBER, nullable=False),
+    Column("tries", _NUMBER, nullable=False),
+    PrimaryKeyConstraint("job", "name", name="pairing_key"),
+    Index("pairing_name", "name", unique=True),
+    **_TREE,
+)
+
+signed_head = Table(
+    "signed_head",
+    metadata,
+    _job(),
+    Column("device", Text, nullable=False),
+    Column("seq", _NUMBER, nullable=False),
+    Column("hash", LargeBinary, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("key", Text, nullable=False),
+    Column("signature", Text, nullable=False),
+    Column("received", Text, nullable=False),
+    PrimaryKeyConstraint("job", "device", "seq", "hash", name="signed_head_key"),
+    **_TREE,
+)

@@ -6,7 +6,8 @@ that is where keeping one entry, or a million, spends its time.
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, Protocol
 
 from sqlalchemy import (
@@ -24,8 +25,8 @@ from sqlalchemy import (
 )
 
 from matbook.store.checking import Checked, Row
-from matbook.store.contract import Receipt, Written
-from matbook.store.tables import entry, head, job, quarantine
+from matbook.store.contract import Receipt, Remark, Written
+from matbook.store.tables import entry, flag, head, job, quarantine
 
 
 class Cursor(Protocol):
@@ -49,6 +50,7 @@ class Statements:
         self.chain = self._sql(
             select(entry.c.text).where(_given(entry.c.job, entry.c.device, entry.c.seq))
         )
+        self.add_flag = self._sql(insert(flag))
         self.add_head = self._sql(insert(head))
         self.drop_head = self._sql(delete(head).where(_given(*head.c)))
         self.refused = self._sql(select(quarantine.c.job).where(_given(*quarantine.primary_key)))
@@ -81,7 +83,12 @@ class Writer:
         self._received = received
         self._last: dict[str, int] = {}
 
-    def keep(self, piece: Sequence[Written], found: Checked) -> list[Receipt]:
+    def keep(
+        self,
+        piece: Sequence[Written],
+        found: Checked,
+        remarks: Mapping[str, Remark] = MappingProxyType({}),
+    ) -> list[Receipt]:
         """Write one checked piece; a receipt for each entry, in order."""
         rows, refused = found
         receipts: dict[int, Receipt] = {}
@@ -92,9 +99,38 @@ class Writer:
             if row is not None:
                 jobs.setdefault(row[0], []).append((place, row))
         for name in sorted(jobs):  # one order for all, so that no two writers wait for each other
-            self._lock(name)
-            self._keep(name, jobs[name], piece, receipts)
+            mine = self._permitted(name, jobs[name], piece, remarks, receipts)
+            if mine:
+                self._lock(name)
+                self._keep(name, mine, piece, receipts)
+                self._flag(name, [receipts[place] for place, _ in mine], remarks)
         return [receipts[place] for place in range(len(piece))]
+
+    def _permitted(
+        self,
+        name: str,
+        rows: list[tuple[int, Row]],
+        piece: Sequence[Written],
+        remarks: Mapping[str, Remark],
+        receipts: dict[int, Receipt],
+    ) -> list[tuple[int, Row]]:
+        """The rows that may be kept; the rest goes to quarantine, unless it is here already."""
+        barred = {place for place, _ in rows if remarks.get(piece[place][0], Remark()).refused}
+        if not barred:
+            return rows
+        known = self._find(name, [row[1] for place, row in rows if place in barred])
+        barred = {place for place, row in rows if place in barred and row[2] not in known}
+        for place in sorted(barred):
+            receipts[place] = self._refuse(piece[place], name, remarks[piece[place][0]].refused)
+        return [(place, row) for place, row in rows if place not in barred]
+
+    def _flag(self, name: str, kept: Sequence[Receipt], remarks: Mapping[str, Remark]) -> None:
+        flags = [
+            (name, receipt.cursor, remarks[receipt.hash].flag)
+            for receipt in kept
+            if receipt.state == "kept" and remarks.get(receipt.hash, Remark()).flag
+        ]
+        self._cursor.executemany(self._do.add_flag, flags)
 
     def _keep(
         self,

@@ -1,7 +1,8 @@
 """Every sentence a person reads: a code and its arguments become words, one file per language.
 
 The app reads the same files, so the rules are few: `{name}` is replaced by the argument, and
-`{name|one|many}` by the first word when the argument is 1 and by the second otherwise.
+`{name|one|many}` by the first word when the argument is 1 and by the second otherwise. A sentence
+that a language lacks is said in English.
 """
 
 import json
@@ -12,11 +13,12 @@ from importlib import resources
 
 from matbook.errors import NotFound
 
+ENGLISH = "en"
 _HOLE = re.compile(r"\{(\w+)(?:\|([^|{}]*)\|([^|{}]*))?\}")
 
 
-def say(code: str, language: str = "en", /, **arguments: object) -> str:
-    """The sentence for a code.
+def say(code: str, language: str = ENGLISH, /, **arguments: object) -> str:
+    """The sentence for a code, in English where the language has none of its own.
 
     Raises:
         NotFound: There is no such sentence, or an argument it needs was not given.
@@ -25,10 +27,9 @@ def say(code: str, language: str = "en", /, **arguments: object) -> str:
         >>> say("count.loads", n=1), say("count.loads", n=12)
         ('1 load', '12 loads')
     """
-    try:
-        template = sentences(language)[code]
-    except KeyError:
-        raise NotFound(f"There is no sentence “{code}” in the language “{language}”.") from None
+    template = sentences(language).get(code) or sentences(ENGLISH).get(code)
+    if template is None:
+        raise NotFound(f"There is no sentence “{code}” in the language “{language}”.")
 
     def fill(hole: re.Match[str]) -> str:
         name, one, many = hole.groups()
@@ -40,16 +41,33 @@ def say(code: str, language: str = "en", /, **arguments: object) -> str:
     return _HOLE.sub(fill, template)
 
 
-def has(code: str, language: str = "en") -> bool:
-    """Whether there is a sentence for this code."""
-    return code in sentences(language)
+def has(code: str, language: str = ENGLISH) -> bool:
+    """Whether there is a sentence for this code, in this language or in English."""
+    return code in sentences(language) or code in sentences(ENGLISH)
+
+
+def holes(sentence: str) -> set[str]:
+    """The names of the arguments that a sentence needs.
+
+    Example:
+        >>> sorted(holes("{n} {n|load|loads} of {mix}"))
+        ['mix', 'n']
+    """
+    return {hole[1] for hole in _HOLE.finditer(sentence)}
 
 
 @lru_cache(maxsize=8)
 def sentences(language: str) -> Mapping[str, str]:
     """Every sentence of a language, by code; raises NotFound for a language we don't have."""
-    file = resources.files("matbook.words") / f"{language}.json"
-    if not re.fullmatch(r"[a-z]{2}", language) or not file.is_file():
+    if language not in languages():
         raise NotFound(f"There is no language “{language}” here.")
+    file = resources.files("matbook.words") / f"{language}.json"
     found: dict[str, str] = json.loads(file.read_text(encoding="utf-8"))
     return found
+
+
+@lru_cache(maxsize=1)
+def languages() -> tuple[str, ...]:
+    """The languages that there are sentences in, by their two letters."""
+    names = (file.name for file in resources.files("matbook.words").iterdir())
+    return tuple(sorted(name[:2] for name in names if re.fullmatch(r"[a-z]{2}\.json", name)))

@@ -104,7 +104,7 @@ async function refusal(response: Response): Promise<Error> {
     const { error } = (await response.json()) as { error: { code: string; sentence: string } };
     return new ServerSaid(status, error.code, error.sentence);
   } catch {
-    const { message, code } = trouble('sync.odd-answer', { status });
+    const { message, code } = trouble('app.sync.odd-answer', { status });
     return new ServerSaid(status, code, message);
   }
 }

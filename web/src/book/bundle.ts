@@ -44,7 +44,7 @@ export async function takeBack(job: string, file: Blob): Promise<TakenBack> {
     if (typeof found === 'string') refused.push({ line: at + 1, why: found });
     else entries.push(found);
   }
-  if (!entries.length) throw trouble('keep.no-entries', { file: 'name' in file ? String(file.name) : 'file' });
+  if (!entries.length) throw trouble('app.file.no-entries');
   const fresh = await spoken(takePairs(await me(), entries));
   announce({ job, entries: fresh, toSend: true, told: true });
   return { taken: fresh.length, had: entries.length - fresh.length, refused };
@@ -53,11 +53,11 @@ export async function takeBack(job: string, file: Blob): Promise<TakenBack> {
 async function entryOf(job: string, line: string): Promise<Entry | string> {
   try {
     const { hash, text } = JSON.parse(line) as Partial<Pair>;
-    if (typeof hash !== 'string' || typeof text !== 'string') return 'It holds no hash and text.';
+    if (typeof hash !== 'string' || typeof text !== 'string') return trouble('app.file.no-entry').sentence;
     const entry = await readEntry(text, hash);
-    return entry.data.job === job ? entry : `It is of the job “${entry.data.job}”.`;
+    return entry.data.job === job ? entry : trouble('app.file.other-job', { job: entry.data.job }).sentence;
   } catch (error) {
-    if (error instanceof SyntaxError || error instanceof TypeError) return 'It is not JSON.';
+    if (error instanceof SyntaxError || error instanceof TypeError) return trouble('app.file.not-json').sentence;
     if (error instanceof EntryRefused) return error.sentence;
     throw error;
   }

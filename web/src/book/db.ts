@@ -53,7 +53,7 @@ export interface Told {
   given: Record<string, string | number>;
 }
 
-/** A photo or scan: its original, and how much of it the server has. */
+/** A photo or scan: its original, and a small copy for the screen. */
 export interface Photo {
   hash: string;
   job: string;
@@ -61,8 +61,8 @@ export interface Photo {
   name: string;
   bytes: ArrayBuffer;
   small: ArrayBuffer | null;
+  /** There while the server hasn't all of it. */
   unsent?: 1;
-  offset: number;
 }
 
 interface Schema extends DBSchema {

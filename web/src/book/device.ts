@@ -62,7 +62,7 @@ export async function takeNewName(tx: Writing, job: string, was: string): Promis
   if (!known || known.device !== was) return;
   const device = newDevice();
   await store.put({ ...known, device }, ME);
-  await tell(tx, job, 'sync.new-device', { was, device });
+  await tell(tx, job, 'app.sync.copied', { was, device });
 }
 
 /** The key of this device, made once; it can't be exported. Null where the browser has no such keys. */

@@ -9,6 +9,7 @@ import { spoken } from './full';
 import { announce } from './news';
 import { sha256OfBytes } from './sha256';
 import { trouble } from './told';
+import type { Trouble } from './trouble';
 
 const PIECE = 1024 * 1024;
 const SMALL_PX = 480;
@@ -24,7 +25,7 @@ export async function keepPhoto(job: string, file: Blob, name = ''): Promise<Kep
   const bytes = await file.arrayBuffer();
   const hash = await sha256OfBytes(bytes);
   const small = await smaller(file);
-  const photo: Photo = { hash, job, type: file.type, name, bytes, small, offset: 0, unsent: 1 };
+  const photo: Photo = { hash, job, type: file.type, name, bytes, small, unsent: 1 };
   await spoken(
     strictly(['photos'], async (tx) => {
       const store = tx.objectStore('photos');
@@ -68,16 +69,19 @@ async function smaller(file: Blob): Promise<ArrayBuffer | null> {
 /** Send what the server hasn't got; one that no entry names there yet waits for the next time. */
 export async function sendFiles(job: string): Promise<void> {
   const keys = await (await book()).getAllKeysFromIndex('photos', 'unsent', [job, 1]);
+  let refused: Trouble | undefined;
   for (const key of keys) {
     const found = await (await book()).get('photos', key);
-    if (found) await sendOne(found);
+    if (found) refused = (await sendOne(found)) ?? refused;
   }
+  if (refused) throw refused;
 }
 
-async function sendOne(photo: Photo): Promise<void> {
+/** Send one; gives the trouble where the server won't have it, so that the others still go. */
+async function sendOne(photo: Photo): Promise<Trouble | undefined> {
   const path = `${jobPath(photo.job)}/attachments/${photo.hash}`;
   const looked = await send(path, { method: 'HEAD' }, [404, 409]);
-  if (looked.status === 409) return;
+  if (looked.status === 409) return undefined;
   const size = photo.bytes.byteLength;
   let offset = looked.ok ? Number(looked.headers.get('Upload-Offset') ?? 0) : 0;
   try {
@@ -85,9 +89,10 @@ async function sendOne(photo: Photo): Promise<void> {
       ({ offset, whole } = await sendPiece(path, photo.bytes, offset));
     }
     await mark(photo);
+    return undefined;
   } catch (error) {
     if (!(error instanceof ServerSaid)) throw error;
-    throw trouble('sync.photo-refused', { name: photo.name || photo.hash.slice(0, 12), why: error.message });
+    return trouble('app.sync.photo-refused', { name: photo.name || photo.hash.slice(0, 12), why: error.message });
   }
 }
 
@@ -109,7 +114,7 @@ async function mark({ job, hash }: Photo): Promise<void> {
     const photo = await tx.objectStore('photos').get([job, hash]);
     if (!photo) return;
     const { unsent: _, ...rest } = photo;
-    await tx.objectStore('photos').put({ ...rest, offset: rest.bytes.byteLength });
+    await tx.objectStore('photos').put(rest);
   });
   announce({ files: true });
 }

@@ -13,6 +13,6 @@ export async function spoken<T>(work: Promise<T>): Promise<T> {
 
 function inWords(error: unknown): unknown {
   if (!(error instanceof DOMException)) return error;
-  if (error.name === 'QuotaExceededError') return trouble('keep.storage-full');
-  return trouble('keep.not-kept', { why: error.message || error.name });
+  if (error.name === 'QuotaExceededError') return trouble('app.storage-full');
+  return trouble('app.not-kept', { why: error.message || error.name });
 }

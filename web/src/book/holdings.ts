@@ -108,7 +108,7 @@ export async function takePage(job: string, who: Me, page: Pulled, pull: Pull): 
     for (const { hash, cursor, withheld } of page.entries) {
       if (withheld) await tx.objectStore('withheld').put({ job, hash, cursor });
     }
-    for (const hash of spoilt) await tell(tx, job, 'sync.spoilt', { hash: hash.slice(0, 12) });
+    for (const hash of spoilt) await tell(tx, job, 'app.sync.spoilt', { hash: hash.slice(0, 12) });
     await tx.objectStore('meta').put(next, pullKey(job));
     if (!page.more) await settle(tx, job);
     return fresh;
@@ -143,7 +143,7 @@ async function takeIn(tx: Writing, entry: Entry, { received, flag }: Sent): Prom
 async function noticed(tx: Writing, who: Me, entry: Entry): Promise<Pair> {
   const { job, device, seq } = entry.data;
   const twins = await tx.objectStore('entries').index('device').count([job, device, seq]);
-  if (twins > 1) await tell(tx, job, 'sync.fork', { device, seq });
+  if (twins > 1) await tell(tx, job, 'app.sync.fork', { device, seq });
   if (device === who.device) await takeNewName(tx, job, device);
   return { hash: entry.hash, text: entry.text };
 }
@@ -176,7 +176,7 @@ export async function beginAgain(job: string, epoch: string): Promise<void> {
     await restand(tx, job, 'refused', 'unsent');
     await tx.objectStore('withheld').delete(ofJob(job));
     await tx.objectStore('meta').put({ ...START, epoch }, pullKey(job));
-    await tell(tx, job, 'sync.again');
+    await tell(tx, job, 'app.sync.again');
   });
 }
 

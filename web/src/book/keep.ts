@@ -49,7 +49,7 @@ export async function keep(draft: Draft): Promise<Kept> {
   const found = [...faults(draft.kind, draft.body), ...placeFaults(draft.place ?? {})];
   if (found.length) throw new NotAsTheForm(found);
   const { device, person } = await me();
-  if (!person) throw trouble('keep.nobody');
+  if (!person) throw trouble('app.keep.nobody');
   const said = saidBy(draft);
   const entry = await spoken(alone('pen', () => append(device, person, said)));
   announce({ job: draft.job, entries: [{ hash: entry.hash, text: entry.text }], toSend: true });
@@ -71,7 +71,7 @@ export async function withdraw(job: string, id: string, why: string): Promise<Ke
 /** Who may be asked whether an entry was theirs: the row of an entry by its id. */
 export async function entryNamed(job: string, id: string): Promise<Row> {
   const found = await (await book()).getFromIndex('entries', 'id', [job, id]);
-  if (!found) throw trouble('keep.no-such-entry', { id });
+  if (!found) throw trouble('app.keep.no-such-entry', { id });
   return found;
 }
 
@@ -105,7 +105,7 @@ async function append(device: string, person: string, said: Said): Promise<Entry
     });
     if (kept) return entry;
   }
-  throw trouble('keep.too-busy');
+  throw trouble('app.keep.too-busy');
 }
 
 async function lastOf(job: string, device: string): Promise<Row | undefined> {

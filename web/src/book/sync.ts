@@ -17,6 +17,8 @@ import { announce, listen } from './news';
 import { Trouble } from './trouble';
 
 export interface SyncState extends Counts {
+  /** Whether the last try got through; null before the first. */
+  reached: boolean | null;
   /** When the server last took and gave everything; null if not since the app opened. */
   lastReached: Date | null;
   /** What a person should know or do; the server being out of reach is no trouble. */
@@ -38,6 +40,7 @@ export class Sync {
     unsent: 0,
     refused: 0,
     unsentFiles: 0,
+    reached: null,
     lastReached: null,
     trouble: null,
     epoch: '',
@@ -105,24 +108,28 @@ export class Sync {
   }
 
   private async rounds(): Promise<void> {
-    do {
-      this.again = false;
-      await this.round();
-    } while (this.again && this.failures === 0);
-    if (this.ends.length) this.in(this.failures ? pause(this.failures) : EVERY_MS * (1 + Math.random()));
+    try {
+      do {
+        this.again = false;
+        await this.round();
+      } while (this.again && this.failures === 0);
+    } finally {
+      if (this.ends.length) this.in(this.failures ? pause(this.failures) : EVERY_MS * (1 + Math.random()));
+    }
   }
 
   private async round(): Promise<void> {
-    await this.set({ busy: true });
+    this.set({ busy: true });
     try {
       const done = await aloneOrNot('sync', () => spoken(this.exchange()));
       this.failures = 0;
-      if (done) await this.set({ lastReached: new Date(), trouble: null });
+      if (done) this.set({ reached: true, lastReached: new Date(), trouble: null });
     } catch (error) {
       this.failures += 1;
-      if (!(error instanceof Unreachable)) await this.set({ trouble: asTrouble(error) });
+      const away = error instanceof Unreachable;
+      this.set({ reached: !away, ...(away ? {} : { trouble: asTrouble(error) }) });
     }
-    await this.set({ busy: false });
+    this.set({ busy: false });
   }
 
   /** Until the server has what we have, and we what it has: a server put back needs a second push. */
@@ -170,10 +177,10 @@ export class Sync {
   }
 
   private async count(): Promise<void> {
-    await this.set(await counts(this.job));
+    this.set(await counts(this.job));
   }
 
-  private async set(change: Partial<SyncState>): Promise<void> {
+  private set(change: Partial<SyncState>): void {
     this.state = { ...this.state, ...change };
     for (const listener of this.listeners) listener(this.state);
   }

@@ -1,0 +1,31 @@
+/** The service worker: keeps the whole app on the device, so that it opens with no signal. */
+
+const FILES = __FILES__;
+const CACHE = 'matbook-__VERSION__';
+
+self.addEventListener('install', (event) => {
+  event.waitUntil(
+    caches
+      .open(CACHE)
+      .then((cache) => cache.addAll(['./', ...FILES]))
+      .then(() => self.skipWaiting()),
+  );
+});
+
+self.addEventListener('activate', (event) => {
+  event.waitUntil(
+    caches
+      .keys()
+      .then((names) => Promise.all(names.filter((n) => n !== CACHE).map((n) => caches.delete(n))))
+      .then(() => self.clients.claim()),
+  );
+});
+
+self.addEventListener('fetch', (event) => {
+  const { pathname, origin } = new URL(event.request.url);
+  const ours = origin === self.location.origin && event.request.method === 'GET';
+  if (!ours || pathname.startsWith('/api/')) return;
+  event.respondWith(
+    caches.match(event.request, { ignoreSearch: true }).then((held) => held ?? fetch(event.request)),
+  );
+});

@@ -1,0 +1,37 @@
+/** What a number pad does to the text in a field: it knows the unit and the range. */
+
+export interface Range {
+  /** The largest number the field may hold, in the unit shown; none if open. */
+  high?: number;
+  /** Whether a decimal point makes sense. */
+  decimals: boolean;
+  /** Whether a minus sign makes sense. */
+  negative: boolean;
+}
+
+const LONGEST = 10;
+
+/**
+ * The text after a key. Where one digit more would leave the range, the decimal point is put in:
+ * 2 2 4 0 becomes 22.40 where a truck holds at most 80 tonnes.
+ */
+export function pressed(text: string, key: string, range: Range): string {
+  if (key === 'back') return text.slice(0, -1);
+  if (key === 'clear') return '';
+  if (key === '-') return !range.negative ? text : text.startsWith('-') ? text.slice(1) : `-${text}`;
+  if (text.length >= LONGEST) return text;
+  if (key === '.') {
+    if (!range.decimals || text.includes('.')) return text;
+    return text === '' || text === '-' ? `${text}0.` : `${text}.`;
+  }
+  if (/^-?0$/.test(text)) return text.replace('0', key);
+  const longer = text + key;
+  if (!range.decimals || text.includes('.') || range.high === undefined || text === '') return longer;
+  return Math.abs(Number(longer)) > range.high ? `${text}.${key}` : longer;
+}
+
+/** A number as it is kept: no point at the end, no empty sign; empty if there is no number. */
+export function settled(text: string): string {
+  const plain = text.replace(/\.$/, '');
+  return plain === '-' ? '' : plain;
+}

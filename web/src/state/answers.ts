@@ -1,0 +1,162 @@
+/** The shapes of what the core answers; see `matbook.desk.open_book`. */
+
+export type State = 'fine' | 'watch' | 'act' | 'note' | 'unknown';
+
+export interface Person {
+  id: string;
+  name: string;
+  role: string;
+}
+
+export interface Call {
+  id: string;
+  code: string;
+  grade: State;
+  head: string;
+  line: string;
+  small: string;
+  tell: Person[];
+  told: null | { id: string; at: string; to: string[]; settled: boolean };
+  entries: string[];
+  figure: string | null;
+  draft: string;
+}
+
+export interface Answer {
+  name: string;
+  title: string;
+  number: string;
+  lines: string[];
+  state: State;
+  figure: string | null;
+  entries: string[];
+}
+
+export interface Now {
+  shift: string;
+  job: string;
+  units: 'metric' | 'us';
+  at: string;
+  heading: { title: string; line: string };
+  calls: Call[];
+  answers: Answer[];
+  closed: boolean;
+  sealed: boolean;
+}
+
+export interface EntryLine {
+  id: string;
+  hash: string;
+  at: string;
+  date: string;
+  kind: string;
+  title: string;
+  line: string;
+  by: string;
+  device: string;
+  state: string;
+  struck_by: null | { id: string; why: string; by: string; at: string };
+  strikes: string;
+  written_later: string | null;
+  place: string;
+  trouble: string | null;
+  can_strike: boolean;
+}
+
+export interface EntryWhole extends EntryLine {
+  fields: { name: string; title: string; value: string }[];
+  chain: EntryLine[];
+  raw: string;
+}
+
+export interface FigureInput {
+  name: string;
+  title: string;
+  value: string;
+  from: { entry?: string; plan?: string; figure?: string; set?: string; count?: number };
+}
+
+export interface Figure {
+  name: string;
+  title: string;
+  value: string;
+  formula: string;
+  source: string;
+  inputs: FigureInput[];
+  range: null | { low: string; high: string; is: string };
+  limit: string | null;
+  flags: string[];
+}
+
+export interface Mat {
+  lanes: {
+    lane: string;
+    lift: string;
+    rows: { station: string; at: string; kind: string; words: string; state: State; id: string }[];
+  }[];
+  picture: null | { words: string };
+}
+
+export interface NextLoad {
+  tickets: Record<string, string>;
+  trucks: string[];
+  defaults: Partial<Record<string, string>>;
+}
+
+export interface Judged {
+  faults: { field: string; given: string; allowed: string }[];
+  unusual: { field: string; given: string; allowed: string }[];
+  says: { field: string; words: string; state: State }[];
+}
+
+export interface Named {
+  id: string;
+  name: string;
+}
+
+export interface PlanRead {
+  toml: string;
+  job: { id: string; name: string; units: 'metric' | 'us' };
+  people: Person[];
+  instruments: Named[];
+  lanes: Named[];
+  lifts: Named[];
+  mixes: Named[];
+  plants: Named[];
+  pavers: Named[];
+  trucks: Named[];
+  limits: {
+    path: string;
+    words: string;
+    number: string;
+    unit: string;
+    grade: string;
+    clause: string;
+    source: string;
+  }[];
+  changes: {
+    at: string;
+    path: string;
+    old: string;
+    new: string;
+    why: string;
+    agreed: string;
+    by: string;
+  }[];
+  changeable: { path: string; title: string; value: string }[];
+}
+
+export interface Closing {
+  open: string[];
+  devices: { device: string; last_at: string; entries: number }[];
+  missing: { device: string; numbers: string }[];
+  opened: boolean;
+  closed: boolean;
+  sealed: boolean;
+}
+
+export interface DaySheet {
+  title: string;
+  sections: { title: string; columns: string[]; rows: string[][] }[];
+  note: string;
+}

@@ -1,0 +1,72 @@
+/** A half-finished form: kept at every touch, so that a call, a reload or a dead battery loses nothing. */
+
+import { dropDraft, loadDraft, saveDraft } from '../book';
+
+export interface Draft {
+  values: Record<string, string>;
+  lists: Record<string, string[]>;
+  place: Record<string, string>;
+  at: string;
+  focus: string;
+}
+
+function empty(): Draft {
+  return { values: {}, lists: {}, place: {}, at: '', focus: '' };
+}
+
+export class HalfDone {
+  now: Draft = $state(empty());
+  found = $state(false);
+  ready: Promise<void>;
+  private last: Promise<unknown> = Promise.resolve();
+
+  constructor(
+    private readonly key: string,
+    start: Partial<Draft> = {},
+  ) {
+    Object.assign(this.now, start);
+    this.ready = this.read(start);
+  }
+
+  private async read(start: Partial<Draft>): Promise<void> {
+    const quick = localStorage.getItem(this.name);
+    const before = (quick ? JSON.parse(quick) : await loadDraft(this.key)) as Draft | undefined;
+    if (before) {
+      this.now = { ...empty(), ...start, ...before };
+      this.found = true;
+    }
+  }
+
+  private get name(): string {
+    return `draft/${this.key}`;
+  }
+
+  /** Write what is on the screen: at once where a reload finds it, then to the disk, in order. */
+  keep(): void {
+    const copy = $state.snapshot(this.now);
+    try {
+      localStorage.setItem(this.name, JSON.stringify(copy));
+    } catch {
+      localStorage.removeItem(this.name); // full: what goes to the disk is then the newest
+    }
+    this.last = this.last.catch(() => undefined).then(() => saveDraft(this.key, copy));
+  }
+
+  set(name: string, value: string): void {
+    this.now.values[name] = value;
+    this.keep();
+  }
+
+  put(name: string, value: string): void {
+    this.now.place[name] = value;
+    this.keep();
+  }
+
+  async clear(start: Partial<Draft> = {}): Promise<void> {
+    this.now = { ...empty(), ...start };
+    this.found = false;
+    localStorage.removeItem(this.name);
+    await this.last.catch(() => undefined);
+    await dropDraft(this.key);
+  }
+}

@@ -1,0 +1,64 @@
+/** The book's forms, as the app fills them in: fields with the job's own unit and range. */
+
+import forms from '../generated/forms.json';
+
+export interface Measure {
+  unit: string;
+  sign: string;
+  low: number | null;
+  high: number | null;
+  usual: [number, number] | null;
+}
+
+export interface FormField {
+  name: string;
+  type: 'text' | 'choice' | 'count' | 'quantity' | 'moment' | 'entry' | 'person' | 'file' | 'map';
+  need: boolean;
+  many: boolean;
+  most: number;
+  of: string[];
+  low: number | null;
+  high: number | null;
+  metric: Measure | null;
+  us: Measure | null;
+}
+
+export interface Form {
+  name: string;
+  v: number;
+  group: string;
+  writers: string[];
+  place: string[];
+  fields: FormField[];
+}
+
+export type Units = 'metric' | 'us';
+
+export const FORMS: Record<string, Form> = forms as unknown as Record<string, Form>;
+
+export function form(kind: string): Form {
+  const found = FORMS[kind];
+  if (!found) throw new Error(`no form ${kind}`);
+  return found;
+}
+
+export function field(kind: string, name: string): FormField {
+  const found = form(kind).fields.find((one) => one.name === name);
+  if (!found) throw new Error(`no field ${kind}.${name}`);
+  return found;
+}
+
+/** In reach of the thumb; the rest by scrolling. */
+export const COMMONEST = [
+  'load',
+  'placed',
+  'paver',
+  'temperature',
+  'loose-depth',
+  'density',
+  'defect',
+  'note',
+];
+
+/** Kinds that the app writes from places of their own, and so not from the list. */
+export const ELSEWHERE = ['plan', 'seal', 'shift-close', 'handover', 'reply', 'draw', 'photo', 'signature'];

@@ -1,0 +1,31 @@
+/** Where in the app we are: the part of the address behind `#`, so that Back works. */
+
+const here = $state({ path: read() });
+
+function read(): string[] {
+  const path = location.hash.replace(/^#\/?/, '').split('/').filter(Boolean);
+  return path.length ? path.map(decodeURIComponent) : ['now'];
+}
+
+addEventListener('hashchange', () => {
+  here.path = read();
+  scrollTo(0, 0);
+});
+
+export function route(): string[] {
+  return here.path;
+}
+
+export function to(...path: string[]): string {
+  return `#/${path.map(encodeURIComponent).join('/')}`;
+}
+
+export function go(...path: string[]): void {
+  location.hash = to(...path);
+}
+
+/** One step back, or to the first place if the app was opened here. */
+export function back(): void {
+  if (history.length > 1) history.back();
+  else go('now');
+}

@@ -1,0 +1,242 @@
+/** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
+
+import { drafts, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, takeBack, Trouble } from '../book';
+import { correct, listen, type Kept, type Pair, type PlainMap, type SyncState } from '../book';
+import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
+import type { Judged, NextLoad, Now, PlanRead } from './answers';
+import { form, FORMS } from './forms';
+import { has, language, words } from './words.svelte';
+
+export interface ToKeep {
+  kind: string;
+  body: Record<string, unknown>;
+  place?: Record<string, string>;
+  at?: string;
+  strikes?: string;
+  why?: string;
+  saw?: Record<string, unknown> | undefined;
+}
+
+interface Envelope {
+  id: string;
+  kind: string;
+  at: string;
+  shift?: string;
+  body: Record<string, unknown>;
+  place?: Record<string, string>;
+}
+
+const EMPTY: NextLoad = { tickets: {}, trucks: [], defaults: {} };
+
+class Shift {
+  job = $state('');
+  name = $state('');
+  person = $state('');
+  device = $state('');
+  now: Now | null = $state(null);
+  plan: PlanRead | null = $state(null);
+  next: NextLoad = $state(EMPTY);
+  core: CoreState = $state('starting');
+  sync: Pick<SyncState, 'unsent' | 'reached' | 'lastReached' | 'trouble'> = $state.raw({
+    unsent: 0,
+    reached: null,
+    lastReached: null,
+    trouble: null,
+  });
+  said: { words: string; undo?: () => Promise<void> } | null = $state(null);
+  /** Grows with every change of the book: whoever asks the core asks again. */
+  turn = $state(0);
+  version = __VERSION__;
+
+  get units(): 'metric' | 'us' {
+    return this.plan?.job.units ?? 'metric';
+  }
+
+  /** A time of today as entries carry it. */
+  moment(clock: string): string {
+    const [hours = NaN, minutes = NaN] = clock.split(':').map(Number);
+    if (Number.isNaN(hours) || Number.isNaN(minutes)) return '';
+    const at = new Date();
+    at.setHours(hours, minutes, 0, 0);
+    if (at.getTime() > Date.now() + 60_000) at.setDate(at.getDate() - 1);
+    return moment(at);
+  }
+
+  /** What an entry is, in a few words. */
+  short(id: string): string {
+    const found = read.find((one) => one.id === id);
+    if (!found) return words('app.entry');
+    const said = found.body.ticket ?? found.body.text ?? found.place?.station ?? '';
+    return `${words(`kind.${found.kind}`)} ${String(said).slice(0, 40)}`.trim();
+  }
+
+  /** The latest entries that a field may point to. */
+  recent(name: string): { value: string; title: string }[] {
+    const kind = name === 'load' || name === 'notice' || name === 'draw' ? name : '';
+    return read
+      .filter((one) => (kind ? one.kind === kind : one.kind !== 'plan'))
+      .slice(-12)
+      .reverse()
+      .map((one) => ({ value: one.id, title: `${one.at.slice(11, 16)} ${this.short(one.id)}` }));
+  }
+}
+
+export const shift = new Shift();
+
+let read: Envelope[] = [];
+let core: Core | undefined;
+let sync: Sync | undefined;
+
+function notice(pairs: Pair[]): void {
+  read = [...read, ...pairs.map(({ text }) => JSON.parse(text) as Envelope)].sort((a, b) =>
+    Date.parse(a.at) - Date.parse(b.at),
+  );
+}
+
+/** The names of the shifts held here, in order. */
+export function shifts(): string[] {
+  return [...new Set(read.map((one) => one.shift ?? ''))].filter(Boolean).sort();
+}
+
+/** Open a job: what is held here at once, then the core, then the server. */
+export async function openJob(job: string, person: string): Promise<void> {
+  await setMeta('open', { job, person });
+  await join(job, person);
+  const held = await pairs(job);
+  read = [];
+  notice(held);
+  shift.job = job;
+  shift.person = person;
+  shift.device = (await me()).device;
+  shift.name = shifts().at(-1) ?? '';
+  shift.plan = (await meta<PlanRead>(`plan/${job}`)) ?? null;
+  shift.next = (await meta<NextLoad>(`next/${job}`)) ?? EMPTY;
+  sync = new Sync(job);
+  sync.subscribe((state) => (shift.sync = state));
+  listen((news) => {
+    if (news.job === job && news.entries) arrived(news.entries);
+  });
+  sync.start();
+}
+
+export async function opened(): Promise<{ job: string; person: string } | undefined> {
+  return meta('open');
+}
+
+/** Start Python once the screen stands. */
+export async function startCore(): Promise<void> {
+  try {
+    const made = pythonStarted();
+    await made.ready;
+    core = made;
+    await mirror(made, shift.job, () => void renew());
+    made.subscribe((state) => (shift.core = state));
+  } catch (error) {
+    shift.core = 'failed';
+    console.error(error);
+  }
+}
+
+function arrived(fresh: Pair[]): void {
+  notice(fresh);
+  if (!shift.name) shift.name = shifts().at(-1) ?? '';
+}
+
+async function renew(): Promise<void> {
+  if (!core || !shift.name) return;
+  shift.now = await ask<Now>('now');
+  shift.plan = await ask<PlanRead>('plan');
+  shift.next = await ask<NextLoad>('next_load');
+  shift.turn += 1;
+  await setMeta(`plan/${shift.job}`, $state.snapshot(shift.plan));
+  await setMeta(`next/${shift.job}`, $state.snapshot(shift.next));
+}
+
+export async function choose(name: string): Promise<void> {
+  shift.name = name;
+  shift.now = null;
+  await renew();
+}
+
+/** Ask the core about this shift as it stands. */
+export async function ask<T>(question: string, given: Record<string, unknown> = {}): Promise<T> {
+  if (!core) throw new Error(words('app.not-computed'));
+  const at = moment(new Date());
+  return core.ask<T>(question, { shift: shift.name, at, language: language(), ...given });
+}
+
+/** The same, asked again whenever the book changes. */
+export function asked<T>(question: string, given: Record<string, unknown> = {}): Promise<T> {
+  void shift.turn;
+  return ask<T>(question, given);
+}
+
+export async function judged(given: Record<string, unknown>): Promise<Judged | null> {
+  return core ? ask<Judged>('judge', given) : null;
+}
+
+export function nextLoad(plant = '', ticket = '', truck = ''): NextLoad {
+  const next = $state.snapshot(shift.next);
+  const digits = /\d+$/.exec(ticket)?.[0];
+  if (digits && plant && next.tickets[plant] === ticket) {
+    const after = String(Number(digits) + 1).padStart(digits.length, '0');
+    next.tickets[plant] = ticket.slice(0, -digits.length) + after;
+  }
+  if (truck) next.trucks = [truck, ...next.trucks.filter((one) => one !== truck)];
+  return next;
+}
+
+/** Forms left half filled in, by kind. */
+export async function halfDone(): Promise<string[]> {
+  return (await drafts()).filter((key) => key in FORMS);
+}
+
+/** Keep an entry; it is on the disk when this resolves. Then, without waiting: figures, server. */
+export async function record(
+  given: ToKeep,
+  ontrouble?: (sentence: string) => void,
+): Promise<Kept | null> {
+  const { kind, body, place, at, strikes, why, saw } = given;
+  const missing = form(kind).fields.filter((one) => one.need && body[one.name] === undefined);
+  if (missing.length) {
+    const names = missing.map((one) => words(`field.${one.name}`)).join(', ');
+    ontrouble?.(words('app.missing', { names }));
+    return null;
+  }
+  try {
+    const draft = {
+      job: shift.job,
+      shift: shift.name,
+      kind,
+      body: body as PlainMap,
+      ...(place ? { place } : {}),
+      ...(at ? { at } : {}),
+      ...(saw ? { saw: saw as PlainMap } : {}),
+    };
+    const kept = await (strikes ? correct(strikes, { ...draft, why: why ?? '' }) : keep(draft));
+    shift.said = {
+      words: words('app.kept', { what: shift.short(kept.id) }),
+      ...(kind === 'note' && strikes ? {} : { undo: () => withdraw(kept.id) }),
+    };
+    return kept;
+  } catch (error) {
+    if (!(error instanceof Trouble)) throw error;
+    ontrouble?.(spoken(error));
+    return null;
+  }
+}
+
+/** A trouble in the language chosen, where it has the sentence. */
+export function spoken({ code, given, sentence }: Trouble): string {
+  return has(code) ? words(code, given) : sentence;
+}
+
+/** Take an entry back: it stays readable, struck. */
+export async function withdraw(id: string): Promise<void> {
+  const why = words('app.undone');
+  await record({ kind: 'note', body: { text: why }, strikes: id, why });
+}
+
+export async function takeFile(text: string): Promise<number> {
+  return (await takeBack(shift.job, new Blob([text]))).taken;
+}

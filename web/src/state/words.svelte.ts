@@ -1,0 +1,41 @@
+/** Sentences on the screen, in the language chosen; English where a language lacks one. */
+
+import english from '../generated/words-en.json';
+
+type Sentences = Record<string, string>;
+
+const HOLE = /\{(\w+)(?:\|([^|{}]*)\|([^|{}]*))?\}/g;
+const LOADERS: Record<string, () => Promise<{ default: Sentences }>> = {
+  es: () => import('../generated/words-es.json'),
+};
+
+const chosen = $state<{ language: string; sentences: Sentences }>({
+  language: 'en',
+  sentences: english as Sentences,
+});
+
+export const LANGUAGES = { en: 'English', es: 'Español' } as const;
+
+export function language(): string {
+  return chosen.language;
+}
+
+export async function speak(name: string): Promise<void> {
+  const load = LOADERS[name];
+  chosen.sentences = load ? (await load()).default : (english as Sentences);
+  chosen.language = load ? name : 'en';
+  document.documentElement.lang = chosen.language;
+}
+
+export function words(code: string, given: Record<string, string | number> = {}): string {
+  const template = chosen.sentences[code] ?? (english as Sentences)[code];
+  if (template === undefined) return code.split('.').pop() ?? code;
+  return template.replace(HOLE, (_, name: string, one?: string, many?: string) => {
+    const value = String(given[name] ?? '');
+    return one === undefined ? value : value === '1' ? one : (many ?? '');
+  });
+}
+
+export function has(code: string): boolean {
+  return code in chosen.sentences || code in (english as Sentences);
+}

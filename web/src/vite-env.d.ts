@@ -1,0 +1,1 @@
+declare const __VERSION__: string;
