@@ -25,6 +25,9 @@ ARGUMENTS = [
     *("--disable-background-networking", "--disable-component-update"),
 ]
 WAIT = 30_000
+"""Milliseconds: the machine may be busy with other tests; what is shown is waited for."""
+
+expect.set_options(timeout=WAIT)
 
 
 class Office:
