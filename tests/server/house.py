@@ -1,5 +1,6 @@
 """A house to be served in tests: an installation with one job, and clients that ask it."""
 
+import asyncio
 from collections.abc import Mapping
 from datetime import datetime
 from io import StringIO
@@ -47,6 +48,15 @@ class Client:
 
     def request(self, method: str, path: str, **more: Any) -> Response:
         return self._portal.call(lambda: self._http.request(method, path, **more))
+
+    def all_at_once(self, method: str, path: str, bodies: list[Any]) -> list[Response]:
+        """Several requests that don't wait for each other."""
+
+        async def ask() -> list[Response]:
+            asked = [self._http.request(method, path, json=body) for body in bodies]
+            return list(await asyncio.gather(*asked))
+
+        return self._portal.call(ask)
 
     def raw(self, path: str, headers: Mapping[str, str]) -> Response:
         """The head of an answer whose body is not to be unpacked."""

@@ -25,6 +25,10 @@ def rate(pair: tuple[float, float], per: str, factor: float = 1) -> str:
         ("one attachment", f"{LIMITS.attachment_bytes >> 20} MiB"),
         ("pixels of a picture", f"{LIMITS.pixels // 1_000_000} million"),
         ("time for a body to arrive", f"{LIMITS.body_s:g} s"),
+        (
+            "pushes worked on at once",
+            f"{LIMITS.pushes}; others are asked to come again in 1 to 3 s",
+        ),
         ("requests of a device", rate(LIMITS.device_rate, "second")),
         ("requests from an address", rate(LIMITS.address_rate, "second")),
         ("tries to pair from an address", rate(LIMITS.pairing_rate, "minute", 60)),
@@ -35,7 +39,7 @@ def test_a_limit_is_documented_as_it_is(limit: str, value: str) -> None:
 
 
 def test_every_limit_has_its_row() -> None:
-    assert PAGE.partition("## Limits")[2].partition("\n\nAttachments")[0].count("\n| ") == 11
+    assert PAGE.partition("## Limits")[2].partition("\n\nAttachments")[0].count("\n| ") == 12
 
 
 def test_the_rest_is_as_it_says() -> None:

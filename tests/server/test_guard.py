@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 import pytest
@@ -257,6 +258,27 @@ def test_whoever_guesses_codes_is_soon_stopped(tmp_path: Path) -> None:
     claim = {"code": "00-0000-0000", "device": "phone-9"}
     tried = [served.me.post("/api/pair", claim).status_code for _ in range(7)]
     assert tried == [403] * 5 + [429] * 2
+    served.close()
+
+
+def test_when_many_push_at_once_some_are_asked_to_come_again(tmp_path: Path) -> None:
+    served = Served(tmp_path / "home", Serving(limits=replace(PATIENT, pushes=2))).with_plan()
+    chains = [list(islice(notes(device=f"phone-{n:05d}"), 100)) for n in range(12)]
+    bodies = [{"entries": [{"hash": h, "text": t} for h, t in chain]} for chain in chains]
+    left, rounds = list(range(12)), 0
+    while left:
+        answers = served.client.all_at_once(
+            "POST", "/api/jobs/ridge/entries", [bodies[n] for n in left]
+        )
+        busy = [n for n, answer in zip(left, answers, strict=True) if answer.status_code == 503]
+        for answer in answers:
+            if answer.status_code == 503:
+                assert code_of(answer) == (503, "busy")
+                assert answer.headers["retry-after"] in "123"
+        assert len(busy) < len(left), "somebody gets through each time"
+        left, rounds = busy, rounds + 1
+    assert rounds > 1
+    assert served.house.store.cursor("ridge") == 1 + 12 * 100
     served.close()
 
 

@@ -176,9 +176,9 @@ def test_a_key_that_is_not_the_certificates_is_refused(here: Served, tmp_path: P
 
 def test_a_port_that_is_taken_is_told_in_words() -> None:
     with bound("127.0.0.1", 0) as first:
-        first.listen()
-        with pytest.raises(FileRefused, match=r"can't listen on 127\.0\.0\.1, port"):
-            bound("127.0.0.1", first.getsockname()[1])
+        port = first.getsockname()[1]
+        with pytest.raises(FileRefused, match=rf"can't listen on 127\.0\.0\.1, port {port}:"):
+            bound("127.0.0.1", port)
     with pytest.raises(MatbookError, match="can't listen"):
         bound("no such host", 1)
 

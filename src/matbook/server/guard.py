@@ -7,6 +7,7 @@ can't send without asking first. Off loopback a token is needed as well.
 """
 
 import asyncio
+import secrets
 import time
 from collections.abc import Iterable
 from ipaddress import ip_address
@@ -55,6 +56,7 @@ class Guard:
         self._by_address = Rates(limits.address_rate, time.monotonic)
         self._by_device = Rates(limits.device_rate, time.monotonic)
         self._pairing = Rates(limits.pairing_rate, time.monotonic)
+        self._pushes = 0
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":  # the server's own starting and stopping; no web sockets
@@ -64,11 +66,27 @@ class Guard:
         send = self._with_headers(scope, send)
         try:
             scope["who"] = await self._let_in(scope, Headers(scope=scope))
+            self._check_crowd(scope)
             receive = await self._body(scope, receive)
+            self._check_crowd(scope)
         except MatbookError as error:
             await answer_to(error)(scope, receive, send)
             return
-        await self._app(scope, receive, send)
+        pushing = is_push(scope)
+        self._pushes += pushing
+        try:
+            await self._app(scope, receive, send)
+        finally:
+            self._pushes -= pushing
+
+    def _check_crowd(self, scope: Scope) -> None:
+        """Raise if so many push at once that this one would wait long: it is better told when.
+
+        Asked before its body is read, and after: a slow connection holds up nobody else.
+        """
+        if is_push(scope) and self._pushes >= self._serving.limits.pushes:
+            after = {"Retry-After": str(secrets.choice((1, 2, 3)))}
+            raise Problem(503, "busy", "Many devices are sending; try again in a moment.", after)
 
     async def _let_in(self, scope: Scope, headers: Headers) -> Who:
         path = scope["path"]
@@ -140,6 +158,11 @@ class Guard:
             await send(message)
 
         return sending
+
+
+def is_push(scope: Scope) -> bool:
+    """Whether a request brings entries."""
+    return scope["method"] == "POST" and str(scope["path"]).endswith("/entries")
 
 
 def check_host(headers: Headers, hosts: Iterable[str]) -> None:

@@ -41,6 +41,7 @@ def bound(host: str, port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))
+        listening.listen(AT_ONCE)  # whoever comes before the server is up waits
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error
@@ -78,5 +79,8 @@ def server_for(app: Web, tls: Tls | None = None) -> Server:
 
 
 def run(server: Server, listening: socket.socket) -> None:
-    """Serve until stopped by Ctrl-C or a signal."""
-    asyncio.run(server.serve(sockets=[listening]))
+    """Serve until stopped by Ctrl-C or a signal; requests under way are answered first."""
+    try:
+        asyncio.run(server.serve(sockets=[listening]))
+    except KeyboardInterrupt:
+        return  # the way to stop it
