@@ -1,14 +1,16 @@
 """docs/server.md says what is: limits, routes that stand open, kinds of picture."""
 
+import re
 from pathlib import Path
 
 import pytest
 
-from matbook.server import codes, guard, images
+from matbook.server import codes, guard, images, problems
 from matbook.server.house import PORT, Limits
 from matbook.store.accounts import TRIES
 
 PAGE = (Path(__file__).parents[2] / "docs" / "server.md").read_text(encoding="utf-8")
+SERVER = Path(problems.__file__).parent
 LIMITS = Limits()
 
 
@@ -26,7 +28,7 @@ def rate(pair: tuple[float, float], per: str, factor: float = 1) -> str:
         ("pixels of a picture", f"{LIMITS.pixels // 1_000_000} million"),
         ("time for a body to arrive", f"{LIMITS.body_s:g} s"),
         (
-            "pushes worked on at once",
+            "pushes taken in at once",
             f"{LIMITS.pushes}; others are asked to come again in 1 to 3 s",
         ),
         ("requests of a device", rate(LIMITS.device_rate, "second")),
@@ -47,3 +49,19 @@ def test_the_rest_is_as_it_says() -> None:
     assert all(kind.upper() in PAGE.upper() for kind in images.PICTURES)
     assert (TRIES, codes.MINUTES) == (5, 10), "“for five tries”, “ten minutes”"
     assert {"/api/health", "/api/pair", "/api/openapi.json"} == guard.OPEN
+
+
+def test_every_code_is_documented_with_its_status() -> None:
+    sources = [path.read_text(encoding="utf-8") for path in SERVER.glob("*.py")]
+    raised = {
+        (code, int(status))
+        for text in sources
+        for status, code in re.findall(r'(?:Problem|told)\(\s*(\d{3}),\s*"([a-z-]+)"', text)
+    }
+    assert len(raised) > 20
+    table = set(re.findall(r"^\| `([a-z-]+)` \| (\d{3}) \|", PAGE, re.MULTILINE))
+    documented = {(code, int(status)) for code, status in table}
+    assert raised - documented == set()
+    known = raised | set(problems.STATUS.items())
+    known |= {(code, status) for status, (code, _) in problems.PLAIN.items()}
+    assert documented - known == set()

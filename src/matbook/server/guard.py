@@ -42,6 +42,8 @@ HEADERS: Final = (
 
 OPEN: Final = frozenset({"/api/health", "/api/pair", "/api/openapi.json"})
 """What may be asked off loopback without a token."""
+AT_A_TIME: Final = 2
+"""Pushes worked on together: one reads while the other waits for the disk."""
 _PIECES: Final = "application/octet-stream"
 
 
@@ -57,6 +59,7 @@ class Guard:
         self._by_device = Rates(limits.device_rate, time.monotonic)
         self._pairing = Rates(limits.pairing_rate, time.monotonic)
         self._pushes = 0
+        self._turns = asyncio.Semaphore(AT_A_TIME)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":  # the server's own starting and stopping; no web sockets
@@ -72,12 +75,19 @@ class Guard:
         except MatbookError as error:
             await answer_to(error)(scope, receive, send)
             return
-        pushing = is_push(scope)
-        self._pushes += pushing
-        try:
+        if is_push(scope):
+            await self._in_turn(scope, receive, send)
+        else:
             await self._app(scope, receive, send)
+
+    async def _in_turn(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Work on a few pushes at a time: more would only slow each other, and all else, down."""
+        self._pushes += 1
+        try:
+            async with self._turns:
+                await self._app(scope, receive, send)
         finally:
-            self._pushes -= pushing
+            self._pushes -= 1
 
     def _check_crowd(self, scope: Scope) -> None:
         """Raise if so many push at once that this one would wait long: it is better told when.
