@@ -7,7 +7,7 @@ from importlib import resources
 import pytest
 
 from matbook.errors import NotFound
-from matbook.words import has, languages, say, sentences
+from matbook.words import has, holes, languages, say, sentences
 
 
 def test_an_argument_takes_its_place() -> None:
@@ -51,6 +51,11 @@ def test_what_a_language_lacks_is_said_in_english() -> None:
     assert say("record.title", "es") == "Daily record"
     assert has("record.title", "fr")
     assert say("decision.taken", "es") == "Aceptada"
+
+
+def test_the_arguments_of_a_sentence() -> None:
+    assert holes("{n} {n|load|loads} of {mix}") == {"n", "mix"}
+    assert holes("over") == set()
 
 
 def test_the_languages_there_are() -> None:

@@ -34,7 +34,7 @@ SHAPES: Final[Mapping[str, str]] = {
 }
 """State is a shape and a word; a terminal has no colour to rely on."""
 
-LONGEST: Final = 48
+LONGEST: Final = 24
 """Characters of an entry's words in the list of entries."""
 
 NUMBERS: Final = frozenset(
@@ -148,8 +148,8 @@ def _entries(answer: Any) -> list[dict[str, Any]]:
         {
             "at": row["at"],
             "kind": row["kind"],
-            "what": f"{row['title']}: {row['line']}"[:LONGEST].rstrip(": "),
-            "by": row["by"],
+            "what": (row["named"] or row["line"])[:LONGEST],
+            "by": row["by_id"],
             "state": row["state"],
             "id": row["id"],
         }

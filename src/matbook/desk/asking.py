@@ -85,16 +85,19 @@ class Asked:
         return self.book.seal_of(self.shift) is not None
 
     @cached_property
+    def at(self) -> datetime | None:
+        """The moment as it was asked for; None for now. Raises EntryRefused."""
+        said = self.text("at")
+        if said in ("", "now"):
+            return None
+        return moment(f"{said[:-1]}+00:00" if said.endswith("Z") else said)
+
+    @cached_property
     def now(self) -> datetime:
         """The moment asked about; a closed or past shift is shown as it stood at its last entry."""
-        said = self.text("at")
-        at = (
-            None
-            if said in ("", "now")
-            else moment(f"{said[:-1]}+00:00" if said[-1] == "Z" else said)
-        )
-        if at is not None and not self.book.wrote(self.shift):
-            return at
+        at = self.at
+        if not self.book.wrote(self.shift):  # nothing that this role, or that moment, knows of
+            return at or (self.whole or self.book).last_moment(self.shift)
         last = self.book.last_moment(self.shift)
         past = self.closed or self.sealed or (at is not None and at - last > PAST)
         return last if past or at is None else at.astimezone(last.tzinfo)
@@ -112,6 +115,11 @@ class Asked:
     def facts(self) -> Facts:
         return self.view.facts
 
+    @cached_property
+    def begun(self) -> Mapping[str, float]:
+        """Where each part of a load began [m], written or taken from the one before, by entry."""
+        return {piece.part.fact.id: piece.from_m for piece in self.view.pieces}
+
     # The plan
 
     @property
@@ -119,12 +127,12 @@ class Asked:
         """Every plan of the job, whether a shift has begun or not."""
         return self.book.plans
 
-    @property
+    @cached_property
     def plan(self) -> Plan:
         """The plan in force, or NO_PLAN."""
         return self.plans.at(self.now) if self.has_shift else self.plans.latest
 
-    @property
+    @cached_property
     def display(self) -> Display:
         return Display(self.plan.job.units)
 

@@ -64,6 +64,7 @@ def in_words(asked: Asked, entry: Entry) -> Row:
     """An entry as one line of the book."""
     state = asked.facts.state(entry)
     later = written_later(entry)
+    named, told, place = words_of(asked, entry)
     said = asked.say
     return {
         "id": entry.id,
@@ -71,16 +72,18 @@ def in_words(asked: Asked, entry: Entry) -> Row:
         "at": clock(entry.at),
         "date": entry.at.date().isoformat(),
         "kind": entry.kind,
-        "title": title(asked, entry),
-        "line": line(asked, entry),
+        "title": named,
+        "named": naming(entry),
+        "line": told,
         "by": asked.person(entry.by),
+        "by_id": entry.by,
         "device": entry.device,
         "state": state,
         "state_words": said(f"entry.{state}"),
         "struck_by": _struck_by(asked, entry) if state == "struck" else None,
         "strikes": entry.strikes or None,
         "written_later": said("entry.written-later", later=minutes(later)) if later else None,
-        "place": place_words(asked, entry.place),
+        "place": place,
         "trouble": asked.facts.trouble(entry) or None,
         "can_strike": _can_strike(asked, entry, state),
     }
@@ -106,6 +109,14 @@ def _can_strike(asked: Asked, entry: Entry, state: str) -> bool:
 # Words for an entry
 
 
+def words_of(asked: Asked, entry: Entry) -> tuple[str, str, str]:
+    """Title, line and place of an entry, remembered while the plan stays: they say nothing else."""
+    return asked.facts.once(
+        ("words", entry.hash, asked.words, id(asked.plan)),
+        lambda: (title(asked, entry), line(asked, entry), place_words(asked, entry.place)),
+    )
+
+
 def kind_title(asked: Asked, kind: str) -> str:
     """A kind in words, as a title."""
     words = asked.say(f"kind.{kind}") if has(f"kind.{kind}") else kind
@@ -114,8 +125,12 @@ def kind_title(asked: Asked, kind: str) -> str:
 
 def title(asked: Asked, entry: Entry) -> str:
     """The kind, and what tells this entry from others of its kind: “Load 114”."""
-    named = next((str(entry.body[name]) for name in NAMING if entry.body.get(name)), "")
-    return f"{kind_title(asked, entry.kind)} {named[:40]}".rstrip()
+    return f"{kind_title(asked, entry.kind)} {naming(entry)}".rstrip()
+
+
+def naming(entry: Entry) -> str:
+    """What tells an entry from others of its kind: a ticket, a machine; empty if nothing does."""
+    return next((str(entry.body[name])[:40] for name in NAMING if entry.body.get(name)), "")
 
 
 def line(asked: Asked, entry: Entry) -> str:
@@ -249,7 +264,8 @@ def _lies_at(asked: Asked, entry: Entry, term: str) -> bool:
         at_m = road.stationing.parse(term)
     except Refused:
         return False
-    ends = [metres_at(asked.plan, entry.place, name) for name in ("from", "to")]
+    place = {name: metres_at(asked.plan, entry.place, name) for name in ("station", "from", "to")}
+    ends = (asked.begun.get(entry.id, place["from"]), place["to"])
     if ends[0] is None or ends[1] is None:
-        return at_m in (metres_at(asked.plan, entry.place, "station"), *ends)
-    return min(e for e in ends if e is not None) <= at_m <= max(e for e in ends if e is not None)
+        return at_m in (place["station"], *ends)
+    return min(ends[0], ends[1]) <= at_m <= max(ends[0], ends[1])

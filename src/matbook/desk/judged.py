@@ -2,16 +2,15 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any, Final
 
-from matbook.book.entry import Entry, moment
+from matbook.book.entry import Entry
 from matbook.book.forms import place_faults
 from matbook.book.kinds import Fault, Field, Kind, faults, kind_named, unusual
 from matbook.desk.asking import Asked
 from matbook.desk.forms import units_of
 from matbook.engine.units import convert, parse
-from matbook.errors import EntryRefused
 from matbook.plan.judge import Judgement
 from matbook.shift.display import fixed, sign, written
 from matbook.shift.facts import Fact
@@ -23,6 +22,8 @@ from matbook.shift.places import unreadable
 from matbook.shift.speak import limit_words, spoken
 
 Says = dict[str, str]
+
+BEFORE: Final = datetime(2000, 1, 1, tzinfo=UTC)
 
 STATES: Final = ("act", "watch", "unknown", "fine")
 """Gravest first."""
@@ -64,14 +65,8 @@ def judge(asked: Asked) -> dict[str, Any]:
 
 
 def _at(asked: Asked) -> datetime:
-    """When it happened, as far as that can be read yet."""
-    said = asked.text("at")
-    try:
-        return moment(f"{said[:-1]}+00:00" if said.endswith("Z") else said)
-    except EntryRefused:
-        if asked.has_shift:
-            return asked.now
-        return moment("2000-01-01T00:00:00+00:00")
+    """When it happened; where that isn't said, now; before the first shift, once upon a time."""
+    return asked.at or (asked.now if asked.has_shift else BEFORE)
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from matbook.desk.asking import Asked
-from matbook.desk.entries import kind_title, line
+from matbook.desk.entries import kind_title, words_of
 from matbook.shift.calls import GRADES
 from matbook.shift.charts.strip import Ground, Spot, strip
 from matbook.shift.display import clock, written
@@ -61,14 +61,13 @@ def mat(asked: Asked) -> dict[str, Any]:
 
 def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
     """Every observation in a lane of the plan that has a station, with where it began."""
-    begun = {p.part.fact.id: p.from_m for p in asked.view.pieces}
     for kind in OF_KIND:
         for fact in asked.facts.of(kind):
             in_words = kind not in MEASURED and not asked.sees(fact.entry)
             if in_words or fact.place("lane") not in asked.plan.lanes:
                 continue
             plan = asked.facts.plan_at(fact.at)
-            from_m = begun.get(fact.id, metres(plan, fact, "from"))
+            from_m = asked.begun.get(fact.id, metres(plan, fact, "from"))
             ends = metres(plan, fact), metres(plan, fact, "to"), from_m
             at_m = next((end for end in ends if end is not None), None)
             if at_m is not None:
@@ -114,7 +113,8 @@ def _lane(
     spots, rows = [], []
     for fact, at_m, from_m in facts:
         state = states.get(_counted(asked, fact), "unknown")
-        row = _row(asked, fact, stationing.format(at_m), state)
+        station = fact.place("station") or fact.place("to") or fact.place("from")
+        row = _row(asked, fact, station, state)
         words = f"{row['station']} {row['at']} {row['kind']}: {row['words']} ({row['state_words']})"
         track = OF_KIND[fact.entry.kind]
         spots.append(Spot(track, at_m, from_m, state, _label(fact), words, fact.id))
@@ -153,7 +153,7 @@ def _row(asked: Asked, fact: Fact, station: str, state: str) -> dict[str, Any]:
         "station": station,
         "at": clock(fact.at),
         "kind": kind_title(asked, fact.entry.kind),
-        "words": line(asked, fact.entry),
+        "words": words_of(asked, fact.entry)[1],
         "state": state,
         "state_words": asked.say(f"mark.{state}"),
         "id": fact.id,

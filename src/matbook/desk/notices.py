@@ -6,15 +6,14 @@ from matbook.desk.asking import Asked
 from matbook.errors import NotFound
 from matbook.shift.calls import Call
 from matbook.shift.display import clock
-from matbook.shift.speak import spoken
+from matbook.shift.speak import Spoken, spoken
 
 REQUESTS: Final = ("load", "ticket", "tie", "yield", "reading", "paver", "markings", "check")
 """Families of calls that have a request of their own; any other gets the general one."""
 
 
-def draft(asked: Asked, call: Call) -> str:
+def draft(asked: Asked, call: Call, words: Spoken) -> str:
     """A notice as it might be given: what was observed, the limit, and what is asked."""
-    words = spoken(call, asked.plan, asked.now, asked.words)
     said = {"at": clock(call.at), "head": words.head, "line": words.line}
     family = call.code.partition(".")[0]
     request = f"request.{family}" if family in REQUESTS else "request.other"
@@ -35,7 +34,7 @@ def tell(asked: Asked) -> dict[str, Any]:
     here = [one for one in call.entries if asked.facts.find(one) is not None]
     return {
         "to": list(call.tell),
-        "text": draft(asked, call),
+        "text": draft(asked, call, spoken(call, asked.plan, asked.now, asked.words)),
         "call": call.id,
         "about": here,
     }

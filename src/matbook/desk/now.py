@@ -63,7 +63,7 @@ def _call(asked: Asked, call: Call) -> dict[str, Any]:
         "told": told(asked, call),
         "entries": list(call.entries),
         "figure": figure_of(asked.view, call),
-        "draft": draft(asked, call),
+        "draft": draft(asked, call, words),
     }
 
 

@@ -23,9 +23,9 @@ from matbook.desk import (
 )
 from matbook.desk.asking import Asked
 from matbook.desk.job import JobBook
-from matbook.desk.roles import secrets, views_for
+from matbook.desk.reader import Reader
+from matbook.desk.roles import views_for
 from matbook.errors import EntryRefused, NotFound, Refused
-from matbook.shift.view import View
 
 Answer = dict[str, Any] | list[dict[str, Any]]
 
@@ -67,8 +67,7 @@ class OpenBook:
         self.job = job
         self._book = book or JobBook()
         self._hashes = {entry.hash for entry in self._book.entries}
-        self._views: dict[int, dict[object, View]] = {}
-        self._released: dict[str, JobBook] = {}
+        self._readers: dict[str, Reader] = {}
 
     def add(self, pairs: Iterable[tuple[str, str]]) -> list[dict[str, str]]:
         """Take entries as (hash, text), in any order, and say of each what became of it.
@@ -98,7 +97,7 @@ class OpenBook:
         """Names of the shifts, in order of working date, day before night."""
         return list(self._book.shifts)
 
-    def ask(self, question: str, arguments: Mapping[str, Any] | None = None) -> Answer:
+    def ask(self, question: str, arguments: Mapping[str, Any] | None = None) -> Any:
         """Answer one question with plain data.
 
         Args:
@@ -117,19 +116,5 @@ class OpenBook:
         role = str(given.get("role") or "inspector")
         if question not in views_for(role):
             raise Refused("question", question, f"the role of {role} may not ask this")
-        book = self._book_for(role)
-        views = self._views.setdefault(id(book), {})
-        return QUESTIONS[question](Asked(book, given, views, role, self._book))
-
-    def _book_for(self, role: str) -> JobBook:
-        """The book without what is kept from a role for now; the book itself if nothing is."""
-        secret = secrets(role, self._book)
-        if not secret:
-            self._released.pop(role, None)
-            return self._book
-        held = self._released.get(role)
-        if held is None or held.has_any(secret):
-            held = self._released[role] = JobBook()
-        if held.changes + len(secret) != self._book.changes:
-            held.add(entry for entry in self._book.entries if entry.hash not in secret)
-        return held
+        reader = self._readers.setdefault(role, Reader(role, self._book)).catch_up()
+        return QUESTIONS[question](Asked(reader.book, given, reader.views, role, self._book))

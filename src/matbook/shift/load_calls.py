@@ -175,7 +175,7 @@ def _numbers(facts: Facts, now: datetime, tickets: Mapping[str, int]) -> Iterato
                 "watch",
                 after.at,
                 {
-                    "numbers": str(first) if first == last else f"{first} to {last}",
+                    "numbers": str(first) if first == last else f"{first}–{last}",
                     "count": last - first + 1,
                     "after": after.label,
                     "plant": found.plant,

@@ -176,11 +176,18 @@ class View:
 
         A notice names the call as it then was; what it is about may have been corrected since.
         """
-        for matter in self.matters:
-            code, _, subject = matter.call.partition(":")
-            if code == call.code and self._same_subject(subject, call.subject):
+        for matter in self._by_code.get(call.code, ()):
+            if self._same_subject(matter.call.partition(":")[2], call.subject):
                 return matter
         return None
+
+    @cached_property
+    def _by_code(self) -> Mapping[str, list[Matter]]:
+        """The notices by the code of the call that each names."""
+        found: dict[str, list[Matter]] = {}
+        for matter in self.matters:
+            found.setdefault(matter.call.partition(":")[0], []).append(matter)
+        return found
 
     def _same_subject(self, one: str, other: str) -> bool:
         if one == other:
