@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from PIL import Image
 
 from matbook.server.house import Serving
 from tests.scribe import Scribe
-from tests.server.house import PATIENT, Served, code_of
+from tests.server.house import NOW, PATIENT, Served, code_of
 from tests.store.books import pair
 
 
@@ -153,6 +154,21 @@ def test_another_length_begins_again_only_at_the_beginning(here: Served) -> None
     assert send(here, path, raw[:10], 0, 9, total + 5) == {"offset": 10, "whole": False}
     assert send(here, path, raw[10:20], 10, 19, total) == (409, "other-length")
     assert send(here, path, raw[:20], 0, 19, total) == {"offset": 20, "whole": False}
+
+
+def test_parts_that_nobody_went_on_with_are_dropped_after_a_month(here: Served) -> None:
+    raw, other = picture(), picture()
+    old, new = name_it(here, raw), name_it(here, other, Scribe("phone-2"))
+    send(here, old, raw[:10], 0, 9, len(raw))
+    send(here, new, other[:10], 0, 9, len(other))
+    [part] = (here.home / "incoming").glob(f"*{old.rpartition('/')[2]}*")
+    for path in (here.home / "incoming").iterdir():
+        days = 31 if path == part else 29
+        os.utime(path, times=(NOW.timestamp() - days * 86_400,) * 2)
+    here.close()
+    here.open()
+    assert here.me.send("HEAD", old).status_code == 404
+    assert here.me.send("HEAD", new).status_code == 200
 
 
 def test_names_cannot_leave_the_folder(here: Served) -> None:

@@ -159,6 +159,7 @@ def web_app(
         app_folder: Where the built app lies.
         out: Where requests are written down; standard error if left out.
     """
+    files.forget_old(house)
     counts, news = Counts(), News(house.store)
 
     app = FastAPI(
