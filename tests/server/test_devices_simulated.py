@@ -23,6 +23,7 @@ import pytest
 from matbook.book.chain import chains
 from matbook.bootstrap import Installation, open_installation
 from matbook.desk.open_book import OpenBook
+from matbook.server import entries
 from matbook.server.app import Web, web_app
 from matbook.server.house import Serving
 from tests.scribe import Scribe
@@ -280,6 +281,26 @@ def test_everything_happens_in_the_short_runs(tmp_path: Path) -> None:
         "phone put back",
         "struck",
     }
+
+
+def several(folder: Path) -> None:
+    for seed in range(5000, 5012):
+        simulate(folder / f"{seed}", seed, Tally(), phones=5, days=6)
+
+
+@pytest.mark.parametrize(
+    ("what", "name", "broken"),
+    [
+        (entries, "_is_at", lambda *_: True),  # a server that never says: begin again
+        (Phone, "_forked", lambda _: False),  # a phone that goes on writing on a copied chain
+    ],
+)
+def test_the_simulation_notices_what_is_broken(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: object, name: str, broken: object
+) -> None:
+    monkeypatch.setattr(what, name, broken)
+    with pytest.raises(AssertionError, match=r"never agreed|one chain|not what was written"):
+        several(tmp_path)
 
 
 DEVICE_DAYS, PARTS, MINUTES = 10_000, 25, 15

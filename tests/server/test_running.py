@@ -116,6 +116,22 @@ def test_over_https_a_phone_is_paired_and_pushes(here: Served, tmp_path: Path) -
             assert b"200" not in plain.recv(200), "nothing is served plainly"
 
 
+def test_the_stream_of_a_device_that_was_turned_away_ends(here: Served, tmp_path: Path) -> None:
+    tls = certificate(tmp_path, "localhost", "127.0.0.1")
+    trusting = ssl.create_default_context(cafile=str(tls.certificate))
+    phone = paired(here, "ana", "inspector")
+    with (
+        serving(here, "0.0.0.0", tls) as address,
+        httpx.Client(base_url=address, verify=trusting, headers=phone.headers) as client,
+        client.stream("GET", "/api/jobs/ridge/changes") as stream,
+    ):
+        events = stream.iter_lines()
+        assert next(events) == "event: more"
+        here.house.store.revoke("ridge", "phone-1", "2026-05-12T13:00:00-03:00")
+        here.house.store.append([next(notes())], "2026-05-12T13:00:00-03:00")
+        assert list(events) == ['data: {"cursor":1}', ""], "no word of what came since"
+
+
 @pytest.mark.parametrize("host", ["0.0.0.0", "::", "192.0.2.1", "example.org"])
 def test_off_this_machine_it_will_not_serve_plainly(host: str) -> None:
     with pytest.raises(Refused, match="only HTTPS is served"):

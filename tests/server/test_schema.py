@@ -70,7 +70,7 @@ def test_no_fault_is_found(here: Served) -> None:
 
 @pytest.mark.long
 def test_no_fault_is_found_in_long(here: Served) -> None:
-    assert ask_all(here, 400) >= 400 * 10
+    assert ask_all(here, 250) >= 250 * 10
 
 
 def test_the_schema_is_of_openapi_3_1_with_examples(here: Served) -> None:

@@ -9,6 +9,7 @@ import structlog
 from fastapi import APIRouter, Depends, FastAPI, Request
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel
+from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 from starlette.types import Receive, Scope, Send
 from structlog.typing import FilteringBoundLogger
@@ -24,7 +25,7 @@ from matbook.server.people import people_of, title_of
 from matbook.server.problems import described
 from matbook.server.roles import check_route
 from matbook.server.shelf import Shelf
-from matbook.server.who import OWNER, Asker
+from matbook.server.who import OWNER, Asker, still_welcome
 
 routes = APIRouter(tags=["server"])
 
@@ -124,6 +125,8 @@ async def changes(here: Here, who: Asker, job: Job) -> StreamingResponse:
     async def counted() -> AsyncIterator[str]:
         with here.counts.listening.track_inprogress():
             async for event in here.news.listen(job):
+                if not await run_in_threadpool(still_welcome, here.house.store, who):
+                    return
                 yield event
 
     return StreamingResponse(counted(), media_type="text/event-stream")
