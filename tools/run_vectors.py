@@ -4,8 +4,9 @@
 
 Each file is a list of cases {"function", "given", "expect"}. A function is named by its module
 in the engine, such as "units.convert", and called with what is given by name, unless it has a
-row of its own in `CALLS`. What comes back must equal what is expected: numbers at twelve
-significant digits, Decimals and quantities as text, a refusal as {"error": its code}.
+row of its own in `CALLS`; the cases of the book and of the words are read by the web tests too.
+What comes back must equal what is expected: numbers at twelve significant digits, Decimals and
+quantities as text, a refusal as {"error": its code}.
 """
 
 import json
@@ -19,9 +20,14 @@ from typing import Any
 ROOT = Path(__file__).parent.parent
 sys.path.insert(0, str(ROOT / "src"))
 
+from matbook.book.entry import Entry, canonical, hash_of, moment, read_entry  # noqa: E402
+from matbook.book.forms import place_faults  # noqa: E402
+from matbook.book.kinds import Fault, faults, kind_named, unusual  # noqa: E402
+from matbook.book.pen import Pen, new_id  # noqa: E402
 from matbook.engine import units  # noqa: E402
 from matbook.engine.stationing import Stationing  # noqa: E402
-from matbook.errors import Refused  # noqa: E402
+from matbook.errors import MatbookError  # noqa: E402
+from matbook.words import say  # noqa: E402
 
 
 def on_road(method: str) -> Callable[..., object]:
@@ -40,6 +46,21 @@ def distance_between_labels(style: str, equations: list[tuple[str, str]], a: str
     return road.distance_between(road.parse(a), road.parse(b))
 
 
+def write(pen: Mapping[str, Any], said: Mapping[str, Any]) -> Mapping[str, Any]:
+    """What a pen writes: the entry's hash and text."""
+    return pair(Pen(**pen).write(**said)[0])
+
+
+def pair(entry: Entry) -> Mapping[str, Any]:
+    """An entry as it travels."""
+    return {"hash": entry.hash, "text": entry.text}
+
+
+def listed(found: list[Fault]) -> list[list[str]]:
+    """Faults as field, what was given, what is allowed."""
+    return [[fault.field, fault.given, fault.allowed] for fault in found]
+
+
 CALLS: Mapping[str, Callable[..., object]] = {
     "units.si": lambda text: units.parse(text).si(),
     "units.to": lambda text, unit: units.parse(text).to(unit),
@@ -47,6 +68,16 @@ CALLS: Mapping[str, Callable[..., object]] = {
     "stationing.format": on_road("format"),
     "stationing.zone_of": on_road("zone_of"),
     "stationing.distance_between": distance_between_labels,
+    "entry.canonical": canonical,
+    "entry.hash_of": hash_of,
+    "entry.instant": lambda text: str(round(moment(text).timestamp() * 1_000_000)),
+    "entry.read_entry": lambda text, expected=None: pair(read_entry(text, expected)),
+    "pen.new_id": lambda clock_ms, random: new_id(clock_ms, bytes.fromhex(random)),
+    "pen.write": write,
+    "kinds.faults": lambda kind, body: listed(faults(kind_named(kind), body)),
+    "kinds.unusual": lambda kind, body: listed(unusual(kind_named(kind), body)),
+    "kinds.place_faults": lambda place: listed(place_faults(kind_named("note"), place)),
+    "words.say": lambda code, arguments: say(code, **arguments),
 }
 
 
@@ -56,7 +87,7 @@ def outcome(case: Mapping[str, Any]) -> object:
     call = CALLS.get(case["function"]) or getattr(import_module(f"matbook.engine.{module}"), name)
     try:
         return plain(call(**case["given"]))
-    except Refused as refusal:
+    except MatbookError as refusal:
         return {"error": refusal.code}
 
 

@@ -1,71 +1,172 @@
-"""Make what the app is built from: forms, words, Python's own files and the core, as an archive.
+"""Write what the app takes from the core: `python -m tools.write_web` (`--check` only compares).
 
-`python -m tools.write_web` needs `npm ci` in web/ first. The archive is the same bytes for the
-same sources, and its name carries their hash, so that a browser keeps it for as long as it holds.
+- `web/src/generated/`: the book's forms, units and sentences, as the app's own code reads them;
+- `web/public/core-….zip`: the core, for the browser's Python, named by what it holds;
+- `web/public/pyodide/`: the browser's Python, from `web/node_modules`;
+- `web/src/generated/assets.json`: what these files are called, how long they are, their hashes.
 """
 
 import hashlib
 import io
 import json
-import shutil
+import sys
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
+from matbook.book.forms import PLACE_TEXTS
+from matbook.book.kinds import EXAMPLES, Field, Kind, kinds
+from matbook.engine import units
 from tools import write_forms
 
 ROOT: Final = Path(__file__).resolve().parent.parent
+SOURCE: Final = ROOT / "src" / "matbook"
 WEB: Final = ROOT / "web"
-PUBLIC: Final = WEB / "public"
-GENERATED: Final = WEB / "src" / "generated"
-CORE: Final = ("errors.py", "words", "engine", "book", "plan", "shift", "desk")
-PYODIDE: Final = (
+PYODIDE: Final = WEB / "node_modules" / "pyodide"
+
+CORE: Final = ("errors.py", "words", "engine", "book", "plan", "shift", "lots", "desk")
+"""The layers of the core, as far as they exist; they need the standard library only."""
+CARRIED: Final = frozenset({".py", ".toml", ".json", ".csv"})
+PYTHON: Final = (
     "pyodide.mjs",
     "pyodide.asm.mjs",
     "pyodide.asm.wasm",
     "python_stdlib.zip",
     "pyodide-lock.json",
 )
-LONG_AGO: Final = (1980, 1, 1, 0, 0, 0)
+_THEN: Final = (1980, 1, 1, 0, 0, 0)
+"""The time of every file in the core's archive: the same core gives the same archive."""
 
 
-def core_files() -> Iterator[tuple[str, bytes]]:
-    """Every file of the core by its name in the archive, in order."""
-    package = ROOT / "src" / "matbook"
-    yield "matbook/__init__.py", b""
-    for name in CORE:
-        path = package / name
+def generated() -> dict[str, str]:
+    """The files of `web/src/generated` that depend on the source alone, by name."""
+    files = {"kinds.json": _json(_kinds()), "units.json": _json(_units())}
+    for path in sorted((SOURCE / "words").glob("*.json")):
+        files[f"words-{path.stem}.json"] = path.read_text(encoding="utf-8")
+    return files
+
+
+def _kinds() -> dict[str, Any]:
+    return {
+        "kinds": {name: _kind(kind) for name, kind in kinds().items()},
+        "examples": dict(EXAMPLES),
+        "place": list(PLACE_TEXTS),
+    }
+
+
+def _kind(kind: Kind) -> dict[str, Any]:
+    return {
+        "v": kind.v,
+        "group": kind.group,
+        "writers": list(kind.writers),
+        "place": list(kind.place),
+        "fields": {name: _field(field) for name, field in kind.fields.items()},
+    }
+
+
+def _field(field: Field) -> dict[str, Any]:
+    names = ("type", "need", "many", "most", "of", "low", "high", "usual")
+    return {name: getattr(field, name) for name in names}
+
+
+def _units() -> dict[str, Any]:
+    return {
+        "units": {name: _unit(unit) for name, unit in units.UNITS.items()},
+        "spelled": dict(units.SPELLED),
+    }
+
+
+def _unit(unit: units.Unit) -> dict[str, Any]:
+    """What a unit measures; and a, b, c of its SI value of n/d: (a*n + b*d) / (c*d)."""
+    factor, offset = unit.factor, unit.offset
+    line = (
+        factor.numerator * offset.denominator,
+        offset.numerator * factor.denominator,
+        factor.denominator * offset.denominator,
+    )
+    return {"measure": unit.dimension, "line": [str(number) for number in line]}
+
+
+def core_files() -> dict[str, bytes]:
+    """What the browser's Python gets of the core, by its name in the archive."""
+    found = {"matbook/__init__.py": (SOURCE / "__init__.py").read_bytes()}
+    for layer in CORE:
+        path = SOURCE / layer
         for file in [path] if path.is_file() else sorted(path.rglob("*")):
-            if file.is_file() and "__pycache__" not in file.parts:
-                yield f"matbook/{file.relative_to(package).as_posix()}", file.read_bytes()
+            if file.suffix in CARRIED:
+                name = file.relative_to(SOURCE.parent).as_posix()
+                found[name] = file.read_bytes()
+    return dict(sorted(found.items()))
 
 
-def archive() -> bytes:
-    """The core as a zip, the same bytes for the same files."""
-    made = io.BytesIO()
-    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as file:
-        for name, raw in core_files():
-            file.writestr(zipfile.ZipInfo(name, LONG_AGO), raw, zipfile.ZIP_DEFLATED)
-    return made.getvalue()
+def core_archive(files: Mapping[str, bytes]) -> bytes:
+    """The core in one file; the same files give the same bytes."""
+    whole = io.BytesIO()
+    with zipfile.ZipFile(whole, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+        for name, content in files.items():
+            archive.writestr(zipfile.ZipInfo(name, _THEN), content, zipfile.ZIP_DEFLATED)
+    return whole.getvalue()
 
 
-def main() -> None:
-    """Write everything anew."""
-    write_forms.main()
-    for file in (ROOT / "src" / "matbook" / "words").glob("*.json"):
-        shutil.copy(file, GENERATED / f"words-{file.name}")
-    PUBLIC.mkdir(exist_ok=True)
-    for old in PUBLIC.glob("core-*.zip"):
+def core_name(files: Mapping[str, bytes]) -> str:
+    """What the core's archive is called: by its content, however it was compressed."""
+    lines = [f"{hashlib.sha256(content).hexdigest()} {name}" for name, content in files.items()]
+    return f"core-{hashlib.sha256(chr(10).join(lines).encode()).hexdigest()[:16]}.zip"
+
+
+def write_public() -> str:
+    """Put the core and the browser's Python into `web/public`; returns `assets.json`."""
+    files = core_files()
+    public = WEB / "public"
+    (public / "pyodide").mkdir(parents=True, exist_ok=True)
+    for old in public.glob("core-*.zip"):
         old.unlink()
-    raw = archive()
-    name = f"core-{hashlib.sha256(raw).hexdigest()[:16]}.zip"
-    (PUBLIC / name).write_bytes(raw)
-    (GENERATED / "assets.json").write_text(json.dumps({"core": name}) + "\n", encoding="utf-8")
-    (PUBLIC / "pyodide").mkdir(exist_ok=True)
-    for part in PYODIDE:
-        shutil.copy(WEB / "node_modules" / "pyodide" / part, PUBLIC / "pyodide" / part)
+    core = {core_name(files): core_archive(files)}
+    python = {f"pyodide/{name}": _python_file(name) for name in PYTHON}
+    for name, content in (core | python).items():
+        (public / name).write_bytes(content)
+    return _json({"core": _listed(core)[0], "python": _listed(python)})
+
+
+def _python_file(name: str) -> bytes:
+    path = PYODIDE / name
+    if not path.is_file():
+        sys.exit(f"{path.relative_to(ROOT)} is missing: run npm ci in web/ first")
+    return path.read_bytes()
+
+
+def _listed(files: Mapping[str, bytes]) -> list[dict[str, Any]]:
+    return [
+        {"name": name, "bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()}
+        for name, content in files.items()
+    ]
+
+
+def stale(folder: Path) -> Iterator[str]:
+    """The generated files that are not as they should be."""
+    for name, text in generated().items():
+        path = folder / name
+        if not path.is_file() or path.read_text(encoding="utf-8") != text:
+            yield name
+
+
+def main(*arguments: str) -> None:
+    """Write the files, or say which aren't as they should be."""
+    folder = WEB / "src" / "generated"
+    if "--check" in arguments:
+        if found := ", ".join(stale(folder)):
+            sys.exit(f"Not current: {found}; python -m tools.write_web writes them")
+        return
+    folder.mkdir(parents=True, exist_ok=True)
+    write_forms.main()
+    for name, text in (generated() | {"assets.json": write_public()}).items():
+        (folder / name).write_text(text, encoding="utf-8")
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=1) + "\n"
 
 
 if __name__ == "__main__":
-    main()
+    main(*sys.argv[1:])

@@ -1,47 +1,152 @@
-/** An entry as a device writes it: the one text of its envelope, and the hash of that text. */
+/** One entry: its text, its hash, and the envelope that every entry shares; as `matbook.book.entry`. */
 
-export type Plain = string | number | Plain[] | { [key: string]: Plain };
+import { canonical, isMap, type PlainMap } from './canonical';
+import { instant, MOMENT_ALLOWED } from './moment';
+import { sha256Hex } from './sha256';
+import { EntryRefused } from './trouble';
 
+/** Bytes of UTF-8 that one entry may have; photos and scans are attachments, not text. */
+export const LARGEST_TEXT = 256 * 1024;
+
+/** `prev` of the first entry a device ever wrote. */
+export const FIRST = '';
+
+export interface Envelope {
+  id: string;
+  job: string;
+  shift?: string;
+  kind: string;
+  v: number;
+  at: string;
+  written: string;
+  by: string;
+  device: string;
+  seq: number;
+  prev: string;
+  body: PlainMap;
+  place?: PlainMap;
+  saw?: PlainMap;
+  instrument?: string;
+  strikes?: string;
+  why?: string;
+}
+
+/** An entry as it travels and is stored. */
 export interface Pair {
   hash: string;
   text: string;
 }
 
-/** The one text of a value: sorted keys, no spaces, whole numbers only (the form of RFC 8785). */
-export function canonical(value: Plain): string {
-  if (typeof value === 'number') {
-    if (!Number.isSafeInteger(value)) throw new Error(`${value} is not a whole number below 2^53`);
-    return String(value);
+export interface Entry extends Pair {
+  data: Envelope;
+}
+
+const NEED = ['at', 'by', 'device', 'id', 'job', 'kind', 'prev', 'written'];
+const TEXTS = ['instrument', 'shift', 'strikes', 'why'];
+const MAPS = ['body', 'place', 'saw'];
+const NAME = /^[a-z0-9][a-z0-9-]{0,63}$/;
+const HASH = /^[0-9a-f]{64}$/;
+const ID = /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/;
+const SHIFT = /^[a-z0-9][a-z0-9-]{0,63}\/\d{4}-\d\d-\d\d\/[a-z0-9-]{1,20}\/(day|night)$/;
+const SHOWN = 80;
+
+/** Open an entry's text, checking everything an intact envelope needs; throws EntryRefused. */
+export async function readEntry(text: string, expected?: string): Promise<Entry> {
+  checkLength(text);
+  const hash = await sha256Hex(text);
+  if (expected !== undefined && hash !== expected) {
+    throw new EntryRefused(
+      `The entry's text has hash ${hash.slice(0, 12)}… but came as ${expected.slice(0, 12)}…: ` +
+        'it was changed after it was written.',
+    );
   }
-  if (typeof value === 'string') return JSON.stringify(value);
-  if (Array.isArray(value)) return `[${value.map(canonical).join(',')}]`;
-  const keys = Object.keys(value).sort();
-  return `{${keys.map((key) => `${JSON.stringify(key)}:${canonical(value[key] as Plain)}`).join(',')}}`;
+  return { hash, text, data: envelope(text) };
 }
 
-export function hex(bytes: ArrayBuffer | Uint8Array): string {
-  return [...new Uint8Array(bytes)].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+/** The entry of a new envelope, written for the first time; throws EntryRefused. */
+export async function writtenEntry(data: Envelope): Promise<Entry> {
+  const text = canonical(data as unknown as PlainMap);
+  checkLength(text);
+  checkFields(data as unknown as Record<string, unknown>);
+  return { hash: await sha256Hex(text), text, data };
 }
 
-export async function hashOf(text: string): Promise<string> {
-  return hex(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(text)));
+/** The opened text of an entry; throws EntryRefused unless the envelope is intact. */
+export function envelope(text: string): Envelope {
+  const data = parsed(text);
+  if (!isMap(data)) throw new EntryRefused('The entry is not a JSON object.');
+  if (canonical(data as PlainMap) !== text) {
+    throw new EntryRefused(
+      "The entry's text isn't in its one form (sorted keys, no spaces, no repeated keys).",
+    );
+  }
+  checkFields(data);
+  return { body: {}, ...data } as unknown as Envelope;
 }
 
-/** A UUID of version 7 (RFC 9562, section 5.7) from the clock and ten random bytes. */
-export function newId(clockMs: number, random: Uint8Array): string {
-  const digits = clockMs.toString(16).padStart(12, '0') + hex(random);
-  const variant = '89ab'[parseInt(digits.charAt(16), 16) & 3];
-  return (
-    `${digits.slice(0, 8)}-${digits.slice(8, 12)}-7${digits.slice(13, 16)}` +
-    `-${variant}${digits.slice(17, 20)}-${digits.slice(20, 32)}`
+function parsed(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch (error) {
+    const why = error instanceof SyntaxError ? error.message.slice(0, 120) : '';
+    throw new EntryRefused(`The entry is not the JSON it should be: ${why}.`);
+  }
+}
+
+function checkLength(text: string): void {
+  const bytes = new TextEncoder().encode(text).length;
+  if (bytes <= LARGEST_TEXT) return;
+  throw new EntryRefused(
+    `The entry has ${bytes} bytes; at most ${LARGEST_TEXT} are allowed. ` +
+      'Photos and scans go in as attachments.',
   );
 }
 
-/** A moment as entries carry it: to the second, with this place's offset. */
-export function moment(at: Date): string {
-  const minutes = -at.getTimezoneOffset();
-  const local = new Date(at.getTime() + minutes * 60_000).toISOString().slice(0, 19);
-  const size = Math.abs(minutes);
-  const two = (n: number): string => String(n).padStart(2, '0');
-  return `${local}${minutes < 0 ? '-' : '+'}${two(Math.floor(size / 60))}:${two(size % 60)}`;
+function checkFields(data: Record<string, unknown>): void {
+  for (const name of NEED) {
+    must(typeof data[name] === 'string', `The entry's “${name}” is missing or isn't text.`);
+  }
+  for (const name of ['seq', 'v']) {
+    const value = data[name];
+    must(
+      Number.isSafeInteger(value) && (value as number) >= 1,
+      `The entry's “${name}” must be a whole number from 1.`,
+    );
+  }
+  for (const name of TEXTS) must(typeof (data[name] ?? '') === 'string', `The entry's “${name}” isn't text.`);
+  for (const name of MAPS) must(isMap(data[name] ?? {}), `The entry's “${name}” isn't an object.`);
+  checkWords(data as Record<string, string>);
+  must(
+    (data.seq === 1) === (data.prev === FIRST),
+    "Only a device's first entry (seq 1) has no entry before it.",
+  );
+}
+
+function checkWords(data: Record<string, string>): void {
+  const { shift = '', id = '', prev = '', job = '' } = data;
+  for (const name of ['job', 'kind', 'device']) {
+    must(
+      NAME.test(data[name] ?? ''),
+      `The entry's “${name}” is “${shown(data[name])}”; it must be lower-case letters, digits and hyphens, at most 64.`,
+    );
+  }
+  must(
+    shift === '' || (SHIFT.test(shift) && shift.startsWith(`${job}/`)),
+    `The entry's “shift” is “${shown(shift)}”; it must be its job, the working date, ` +
+      'the crew, and day or night, such as harrow/2026-05-12/a/day.',
+  );
+  must(ID.test(id), `The entry's “id” is “${shown(id)}”; it must be a UUID, version 7.`);
+  must(prev === FIRST || HASH.test(prev), "The entry's “prev” must be the hash of the entry before, or empty.");
+  for (const name of ['at', 'written']) {
+    const value = data[name] ?? '';
+    must(!Number.isNaN(instant(value)), `A time is “${shown(value)}”; ${MOMENT_ALLOWED}.`);
+  }
+}
+
+function must(holds: boolean, sentence: string): void {
+  if (!holds) throw new EntryRefused(sentence);
+}
+
+function shown(text = ''): string {
+  return text.slice(0, SHOWN);
 }
