@@ -1,6 +1,21 @@
-/** The book on this device. */
+/** The book on this device: all that the screens use of it. */
 
-export * from './db';
-export * from './entry';
-export * from './keep';
-export * from './sync';
+export { bundle, bundleName, takeBack, type TakenBack } from './bundle';
+export type { Plain, PlainMap } from './canonical';
+export { ask as askServer, jobPath, send as askRaw, ServerSaid, Unreachable } from './api';
+export { book, meta, setMeta, type Standing, type Told } from './db';
+export { me, type Me, publicKey, setMe, type SignedHead } from './device';
+export { dropDraft, drafts, loadDraft, saveDraft } from './drafts';
+export { readEntry, type Entry, type Envelope, type Pair } from './entry';
+export { keepPhoto, photo, type KeptPhoto } from './files';
+export { counts, type Counts, forks, pairs, refusals } from './holdings';
+export { correct, type Draft, entryNamed, keep, type Kept, NotAsTheForm, withdraw } from './keep';
+export { type Fault, faults, KINDS, kindNamed, placeFaults, unusual } from './kinds';
+export { instant, momentOf } from './moment';
+export { listen, type News } from './news';
+export { join, pair, type Paired } from './pairing';
+export { askToStay, room, type Room } from './room';
+export { Sync, type SyncState } from './sync';
+export { putAway, told, trouble } from './told';
+export { EntryRefused, Refused, Trouble } from './trouble';
+export { say, type Sentences } from './words';

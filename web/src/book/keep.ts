@@ -1,99 +1,118 @@
-/** Keeping an entry: written onto this device's chain and on the disk before anything else. */
+/** Keeping what a person writes: on the disk, strictly, before anybody says “kept”. */
 
-import { canonical, hashOf, moment, newId, type Pair, type Plain } from './entry';
-import { meta, open, setMeta, type Held } from './db';
+import type { PlainMap } from './canonical';
+import { book, ofJob, type Row, rowOf, strictly } from './db';
+import { me } from './device';
+import type { Entry } from './entry';
+import { spoken } from './full';
+import { newId, random } from './ids';
+import { type Fault, faults, kindNamed, placeFaults } from './kinds';
+import { alone } from './locks';
+import { momentOf } from './moment';
+import { announce } from './news';
+import { freshPen, type Pen, type Said, write } from './pen';
+import { trouble } from './told';
+import { Trouble } from './trouble';
 
 export interface Draft {
   job: string;
-  shift: string;
+  shift?: string;
   kind: string;
-  v: number;
-  by: string;
-  body: Record<string, Plain>;
+  body: PlainMap;
+  /** When it happened; now, if it isn't said. */
   at?: string;
-  place?: Record<string, Plain>;
+  place?: PlainMap;
   instrument?: string;
   strikes?: string;
   why?: string;
-  saw?: Record<string, Plain>;
+  saw?: PlainMap;
 }
 
-export interface Kept extends Pair {
+export interface Kept {
   id: string;
+  hash: string;
+  entry: Entry;
 }
 
-/** This device's name: made once, and made anew when the book shows that it was copied. */
-export async function deviceName(): Promise<string> {
-  const name = await meta<string>('device');
-  return name ?? renameDevice();
+/** A body or place that the form doesn't take; names every field that is wrong. */
+export class NotAsTheForm extends Trouble {
+  constructor(readonly faults: Fault[]) {
+    const words = faults.map(({ field, given, allowed }) => `${field} is “${given.slice(0, 60)}”; ${allowed}.`);
+    super('refused', words.join(' '));
+  }
 }
 
-export async function renameDevice(): Promise<string> {
-  const random = crypto.getRandomValues(new Uint8Array(6));
-  const name = `phone-${[...random].map((byte) => byte.toString(16).padStart(2, '0')).join('')}`;
-  await setMeta('device', name);
-  return name;
-}
+const TRIES = 5;
 
-/** Write an entry; it is on the disk when this resolves. Two tabs take turns. */
+/** Write an entry onto this device's chain; resolves when it is on the disk. */
 export async function keep(draft: Draft): Promise<Kept> {
-  const written = navigator.locks ? navigator.locks.request('matbook-pen', () => write(draft)) : write(draft);
-  try {
-    return await written;
-  } catch (error) {
-    if (error instanceof DOMException && error.name === 'QuotaExceededError') {
-      throw new Error('storage-full', { cause: error });
-    }
-    throw error;
-  }
+  const found = [...faults(draft.kind, draft.body), ...placeFaults(draft.place ?? {})];
+  if (found.length) throw new NotAsTheForm(found);
+  const { device, person } = await me();
+  if (!person) throw trouble('app.keep.nobody');
+  const said = saidBy(draft);
+  const entry = await spoken(alone('pen', () => append(device, person, said)));
+  announce({ job: draft.job, entries: [{ hash: entry.hash, text: entry.text }], toSend: true });
+  return { id: said.id, hash: entry.hash, entry };
 }
 
-async function write(draft: Draft): Promise<Kept> {
-  const device = await deviceName();
-  const db = await open();
-  const range = IDBKeyRange.bound([draft.job, device, 0], [draft.job, device, Infinity]);
-  const last = await db
-    .transaction('entries')
-    .store.index('chain')
-    .openCursor(range, 'prev');
+/** Strike an entry and put another in its place; it belongs to the moment and shift of the struck one. */
+export async function correct(id: string, draft: Draft & { why: string }): Promise<Kept> {
+  const struck = await entryNamed(draft.job, id);
+  const { at, shift } = JSON.parse(struck.text) as Said;
+  return keep({ at, shift, ...draft, strikes: id } as Draft);
+}
+
+/** Strike an entry and put nothing in its place. */
+export async function withdraw(job: string, id: string, why: string): Promise<Kept> {
+  return correct(id, { job, kind: 'note', body: { text: why }, why });
+}
+
+/** Who may be asked whether an entry was theirs: the row of an entry by its id. */
+export async function entryNamed(job: string, id: string): Promise<Row> {
+  const found = await (await book()).getFromIndex('entries', 'id', [job, id]);
+  if (!found) throw trouble('app.keep.no-such-entry', { id });
+  return found;
+}
+
+function saidBy(draft: Draft): Said {
   const now = new Date();
-  const id = newId(now.getTime(), crypto.getRandomValues(new Uint8Array(10)));
-  const { v, by, kind, job, body } = draft;
-  const seq = (last?.value.seq ?? 0) + 1;
-  const envelope: Record<string, Plain> = {
-    ...{ id, job, kind, v, by, device, seq, body },
-    prev: last?.value.hash ?? '',
-    at: draft.at ?? moment(now),
-    written: moment(now),
+  const written = momentOf(now);
+  const rest = JSON.parse(JSON.stringify(draft)) as Draft; // plain data, whatever the screen holds it in
+  return {
+    ...rest,
+    id: newId(now.getTime(), random(10)),
+    v: kindNamed(draft.kind).v,
+    at: draft.at || written,
+    written,
   };
-  for (const name of ['shift', 'instrument', 'strikes', 'why'] as const) {
-    if (draft[name]) envelope[name] = draft[name];
-  }
-  for (const name of ['place', 'saw'] as const) {
-    const given = draft[name];
-    if (given && Object.keys(given).length) envelope[name] = given;
-  }
-  const text = canonical(envelope);
-  const hash = await hashOf(text);
-  const held: Held = { hash, text, job, device, seq, sent: 0, refused: '' };
-  const tx = db.transaction('entries', 'readwrite', { durability: 'strict' });
-  await Promise.all([tx.store.add(held), tx.done]);
-  return { id, hash, text };
 }
 
-/** Hold entries that came from elsewhere, once each; returns those that are new here. */
-export async function hold(pairs: Pair[], sent: 0 | 1): Promise<Pair[]> {
-  const db = await open();
-  const fresh: Pair[] = [];
-  const tx = db.transaction('entries', 'readwrite', { durability: 'strict' });
-  for (const { hash, text } of pairs) {
-    const before = await tx.store.get(hash);
-    const { job, device, seq } = JSON.parse(text) as Held;
-    if (!before) fresh.push({ hash, text });
-    if (!before || before.sent < sent) {
-      await tx.store.put({ hash, text, job, device, seq, sent, refused: '' });
-    }
+/**
+ * The hash is made outside the transaction, since the browser makes it in its own time; so the
+ * transaction looks again whether the chain still ends where the entry says it does.
+ */
+async function append(device: string, person: string, said: Said): Promise<Entry> {
+  for (let tries = 0; tries < TRIES; tries += 1) {
+    const pen = penAt(await lastOf(said.job, device), device, person);
+    const entry = await write(pen, said);
+    const kept = await strictly(['entries'], async (tx) => {
+      const entries = tx.objectStore('entries');
+      const end = await entries.index('device').openCursor(ofJob(said.job, device), 'prev');
+      if ((end?.value.hash ?? '') !== pen.prev) return false;
+      await entries.add(rowOf(entry));
+      return true;
+    });
+    if (kept) return entry;
   }
-  await tx.done;
-  return fresh;
+  throw trouble('app.keep.too-busy');
+}
+
+async function lastOf(job: string, device: string): Promise<Row | undefined> {
+  const index = (await book()).transaction('entries').store.index('device');
+  return (await index.openCursor(ofJob(job, device), 'prev'))?.value;
+}
+
+function penAt(last: Row | undefined, device: string, by: string): Pen {
+  return last ? { device, by, seq: last.seq, prev: last.hash } : freshPen(device, by);
 }

@@ -1,183 +1,198 @@
-/** Sending what the server lacks and fetching what we lack. Nothing here is ever waited for. */
+/**
+ * Push, then pull; never in the way of writing. It runs when the app opens, comes to the front or
+ * goes online, after an entry is kept, when the server says that there is more, and by the clock:
+ * no one of these can be relied on alone.
+ */
 
-import type { Pair } from './entry';
-import { entriesOf, meta, open, setMeta, unsent, type Held } from './db';
-import { deviceName, hold, renameDevice } from './keep';
+import { pull, push, Unreachable } from './api';
+import type { Link } from './chains';
+import type { Row } from './db';
+import { me, signedHead, type SignedHead } from './device';
+import { sendFiles } from './files';
+import { follow } from './follow';
+import { spoken } from './full';
+import { beginAgain, type Counts, counts, mindOurName, nextBatch, pullOf, receive, takePage } from './holdings';
+import { aloneOrNot } from './locks';
+import { announce, listen } from './news';
+import { Trouble } from './trouble';
 
-const BATCH = 200;
-const EVERY_MS = 15_000;
-
-interface Head {
-  seq: number;
-  hash: string;
-}
-
-interface Pushed {
+export interface SyncState extends Counts {
+  /** Whether the last try got through; null before the first. */
+  reached: boolean | null;
+  /** When the server last took and gave everything; null if not since the app opened. */
+  lastReached: Date | null;
+  /** What a person should know or do; the server being out of reach is no trouble. */
+  trouble: Trouble | null;
   epoch: string;
-  heads: Record<string, Head[]>;
-  receipts: { hash: string; state: 'kept' | 'had' | 'refused'; reason: string }[];
+  busy: boolean;
 }
 
-interface Pulled {
-  epoch: string;
-  heads: Record<string, Head[]>;
-  cursor: number;
-  more: boolean;
-  again: boolean;
-  entries: { cursor: number; hash: string; text?: string }[];
-}
-
-interface Reached {
-  epoch: string;
-  cursor: number;
-  hash: string;
-}
-
-export interface Status {
-  unsent: number;
-  reached: Date | null;
-  /** Code of a sentence; empty if nothing is wrong. */
-  trouble: string;
-}
+const PAGE = 1000;
+const EVERY_MS = 30_000;
+const FIRST_PAUSE_MS = 2_000;
+const LONGEST_PAUSE_MS = 60_000;
+const SOON_MS = 150;
+const MOST_ROUNDS = 5;
 
 export class Sync {
-  status: Status = { unsent: 0, reached: null, trouble: '' };
+  state: SyncState = {
+    entries: 0,
+    unsent: 0,
+    refused: 0,
+    unsentFiles: 0,
+    reached: null,
+    lastReached: null,
+    trouble: null,
+    epoch: '',
+    busy: false,
+  };
+
+  private readonly listeners = new Set<(state: SyncState) => void>();
+  private readonly ends: (() => void)[] = [];
+  private timer: ReturnType<typeof setTimeout> | undefined;
   private running: Promise<void> | undefined;
   private again = false;
+  private failures = 0;
 
-  constructor(
-    private readonly job: string,
-    private readonly onstatus: (status: Status) => void,
-    private readonly onarrived: (pairs: Pair[]) => void,
-  ) {}
+  constructor(readonly job: string) {}
 
-  start(): void {
-    const now = (): void => void this.now();
-    addEventListener('focus', now);
-    addEventListener('online', now);
-    setInterval(now, EVERY_MS);
-    now();
+  /** Hear of every change of the state, beginning with what it is; returns how to stop. */
+  subscribe(listener: (state: SyncState) => void): () => void {
+    this.listeners.add(listener);
+    listener(this.state);
+    return () => this.listeners.delete(listener);
   }
 
-  /** Send and fetch once; a call while that is going on has it go round once more. */
+  start(): void {
+    const soon = () => this.in(0);
+    const shown = () => document.visibilityState === 'visible' && soon();
+    this.on(window, 'online', soon);
+    this.on(window, 'focus', soon);
+    this.on(document, 'visibilitychange', shown);
+    this.ends.push(
+      listen((news) => {
+        if (news.toSend) this.in(SOON_MS);
+        void this.count();
+      }),
+      follow(this.job, soon),
+    );
+    void this.count();
+    soon();
+  }
+
+  stop(): void {
+    clearTimeout(this.timer);
+    for (const end of this.ends.splice(0)) end();
+  }
+
+  /** Sync now; resolves when this round is over, whether the server was there or not. */
   now(): Promise<void> {
     if (this.running) {
       this.again = true;
       return this.running;
     }
-    this.running = this.round().finally(() => {
+    this.running = this.rounds().finally(() => {
       this.running = undefined;
-      if (this.again) {
-        this.again = false;
-        void this.now();
-      }
     });
     return this.running;
   }
 
-  private async round(): Promise<void> {
+  private on(target: EventTarget, type: string, handler: () => void): void {
+    target.addEventListener(type, handler);
+    this.ends.push(() => target.removeEventListener(type, handler));
+  }
+
+  private in(ms: number): void {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => void this.now(), ms);
+  }
+
+  private async rounds(): Promise<void> {
     try {
-      await this.tell();
-      await this.push();
-      await this.pull();
-      this.status = { ...this.status, reached: new Date(), trouble: '' };
-    } catch {
-      this.status = { ...this.status, trouble: 'app.sync.unreached' };
-    }
-    await this.tell();
-  }
-
-  private async tell(): Promise<void> {
-    this.status = { ...this.status, unsent: await unsent(this.job) };
-    this.onstatus(this.status);
-  }
-
-  private async push(): Promise<void> {
-    const db = await open();
-    for (;;) {
-      const unsent = await db.getAllFromIndex('entries', 'waiting', [this.job, 0]);
-      const waiting = unsent
-        .filter((held) => !held.refused)
-        .sort((a, b) => a.seq - b.seq)
-        .slice(0, BATCH);
-      if (waiting.length === 0) return;
-      const batch = waiting.map(({ hash, text }) => ({ hash, text }));
-      const told = await this.ask<Pushed>('entries', { entries: batch });
-      const tx = db.transaction('entries', 'readwrite', { durability: 'strict' });
-      for (const receipt of told.receipts) {
-        const held = await tx.store.get(receipt.hash);
-        if (!held) continue;
-        const taken = receipt.state !== 'refused';
-        await tx.store.put({ ...held, sent: taken ? 1 : 0, refused: taken ? '' : receipt.reason });
-      }
-      await tx.done;
+      do {
+        this.again = false;
+        await this.round();
+      } while (this.again && this.failures === 0);
+    } finally {
+      if (this.ends.length) this.in(this.failures ? pause(this.failures) : EVERY_MS * (1 + Math.random()));
     }
   }
 
-  private async pull(): Promise<void> {
+  private async round(): Promise<void> {
+    this.set({ busy: true });
+    try {
+      const done = await aloneOrNot('sync', () => spoken(this.exchange()));
+      this.failures = 0;
+      if (done) this.set({ reached: true, lastReached: new Date(), trouble: null });
+    } catch (error) {
+      this.failures += 1;
+      const away = error instanceof Unreachable;
+      this.set({ reached: !away, ...(away ? {} : { trouble: asTrouble(error) }) });
+    }
+    this.set({ busy: false });
+  }
+
+  /** Until the server has what we have, and we what it has: a server put back needs a second push. */
+  private async exchange(): Promise<void> {
+    for (let round = 0; round < MOST_ROUNDS; round += 1) {
+      await this.pushAll();
+      const heads = await this.pullAll();
+      const who = await me();
+      await mindOurName(this.job, who, heads[who.device] ?? []);
+      if (!(await nextBatch(this.job)).length) break;
+    }
+    await sendFiles(this.job);
+  }
+
+  private async pushAll(): Promise<void> {
     for (;;) {
-      const at = (await meta<Reached>(`reached/${this.job}`)) ?? { epoch: '', cursor: 0, hash: '' };
-      const query = `entries?after=${at.cursor}&limit=1000&behind=${at.hash}`;
-      const got = await this.ask<Pulled>(query);
-      if (got.again || (at.epoch && got.epoch !== at.epoch)) {
-        await setMeta(`reached/${this.job}`, { epoch: '', cursor: 0, hash: '' });
+      const rows = await nextBatch(this.job);
+      if (!rows.length) return;
+      const sent = rows.map(({ hash, text }) => ({ hash, text }));
+      const { receipts } = await push(this.job, sent, await this.signed(rows));
+      await receive(receipts);
+      announce({ sent: true });
+    }
+  }
+
+  private async signed(rows: Row[]): Promise<SignedHead | null> {
+    const { device } = await me();
+    const last = rows.filter((row) => row.device === device).at(-1);
+    return last ? signedHead(this.job, last.seq, last.hash) : null;
+  }
+
+  private async pullAll(): Promise<Record<string, Link[]>> {
+    for (;;) {
+      const at = await pullOf(this.job);
+      const page = await pull(this.job, at, PAGE);
+      if (page.again || (at.epoch && at.epoch !== page.epoch)) {
+        await beginAgain(this.job, page.epoch);
         continue;
       }
-      const pairs = got.entries.flatMap(({ hash, text }) => (text ? [{ hash, text }] : []));
-      const fresh = await hold(pairs, 1);
-      const last = got.entries.at(-1);
-      await setMeta(`reached/${this.job}`, {
-        epoch: got.epoch,
-        cursor: last?.cursor ?? at.cursor,
-        hash: last?.hash ?? at.hash,
-      });
-      if (fresh.length) this.onarrived(fresh);
-      if (!got.more) {
-        await this.compare(got.heads);
-        return;
-      }
+      const fresh = await takePage(this.job, await me(), page, at);
+      this.state.epoch = page.epoch;
+      announce({ job: this.job, sent: true, told: true, ...(fresh.length ? { entries: fresh } : {}) });
+      if (!page.more) return page.heads;
     }
   }
 
-  /** A server put back from an older copy lacks what we hold; a head we don't know is a copy of us. */
-  private async compare(heads: Record<string, Head[]>): Promise<void> {
-    const held = await entriesOf(this.job);
-    const own = await deviceName();
-    const ours = new Set(held.map((one) => one.hash));
-    if ((heads[own] ?? []).some((head) => !ours.has(head.hash))) {
-      await renameDevice();
-      this.status = { ...this.status, trouble: 'app.sync.copied' };
-    }
-    const lacking = held.filter((one) => one.sent && one.seq > highest(heads[one.device]));
-    if (lacking.length === 0) return;
-    await this.unsend(lacking);
-    this.again = true;
+  private async count(): Promise<void> {
+    this.set(await counts(this.job));
   }
 
-  private async unsend(lacking: Held[]): Promise<void> {
-    const db = await open();
-    const tx = db.transaction('entries', 'readwrite', { durability: 'strict' });
-    for (const one of lacking) await tx.store.put({ ...one, sent: 0 });
-    await tx.done;
-  }
-
-  private async ask<T>(path: string, body?: unknown): Promise<T> {
-    const address = `/api/jobs/${encodeURIComponent(this.job)}/${path}`;
-    const answer = await fetch(address, {
-      cache: 'no-store',
-      ...(body === undefined
-        ? {}
-        : {
-            method: 'POST',
-            headers: { 'content-type': 'application/json' },
-            body: JSON.stringify(body),
-          }),
-    });
-    if (!answer.ok) throw new Error(`${answer.status}`);
-    return (await answer.json()) as T;
+  private set(change: Partial<SyncState>): void {
+    this.state = { ...this.state, ...change };
+    for (const listener of this.listeners) listener(this.state);
   }
 }
 
-function highest(heads: Head[] | undefined): number {
-  return Math.max(0, ...(heads ?? []).map((head) => head.seq));
+function asTrouble(error: unknown): Trouble {
+  if (error instanceof Trouble) return error;
+  throw error;
+}
+
+/** Longer after every failure, and never the same for all: the server may be waking up for hundreds. */
+function pause(failures: number): number {
+  const longest = Math.min(LONGEST_PAUSE_MS, FIRST_PAUSE_MS * 2 ** (failures - 1));
+  return longest * (0.5 + Math.random() / 2);
 }

@@ -1,78 +1,67 @@
 /** The project's own Python, in a worker: figures come from the same code as in the office. */
 
-import type { Pair } from '../book/entry';
+import { type Answered, DOOR, type Ordered } from './door';
 
-export interface Asked {
-  id: number;
-  what: 'start' | 'open' | 'add' | 'ask';
-  base?: string;
-  core?: string;
-  job?: string;
-  pairs?: Pair[];
-  question?: string;
-  given?: string;
-}
-
+/** As much of the browser's Python as is used here. */
 interface Python {
   unpackArchive(bytes: ArrayBuffer, format: string, options: { extractDir: string }): void;
   runPython(code: string): unknown;
-  globals: { get(name: string): (...given: string[]) => string };
+  globals: { get(name: string): Call };
 }
 
-const DOOR = `
-import sys, json, gc
-sys.path.insert(0, "/core")
-from matbook.desk.open_book import OpenBook
-from matbook.errors import MatbookError
-_book = None
-def open_book(job, pairs):
-    global _book
-    _book = OpenBook(job)
-    return add(pairs)
-def add(pairs):
-    told = _book.add((one["hash"], one["text"]) for one in json.loads(pairs))
-    if len(told) > 100:
-        gc.collect(); gc.freeze()
-    return json.dumps(told)
-def ask(question, given):
-    try:
-        return json.dumps({"answer": _book.ask(question, json.loads(given))})
-    except MatbookError as error:
-        return json.dumps({"refused": str(error)})
-`;
+type Call = (...given: string[]) => string;
 
-let python: Promise<Python> | undefined;
+interface Door {
+  open: Call;
+  add: Call;
+  ask: Call;
+}
 
-async function start(base: string, core: string): Promise<Python> {
-  const index = new URL('pyodide/', base).href;
-  const { loadPyodide } = (await import(/* @vite-ignore */ `${index}pyodide.mjs`)) as {
-    loadPyodide(options: { indexURL: string }): Promise<Python>;
-  };
-  const [made, archive] = await Promise.all([
-    loadPyodide({ indexURL: index }),
-    fetch(new URL(core, base)).then((answer) => answer.arrayBuffer()),
+let door: Promise<Door> | undefined;
+
+/** Everything comes from where the app came from; Python's own package loader is never asked. */
+async function start(base: string, core: string, python: string): Promise<Door> {
+  const index = new URL(python, base).href;
+  const [{ loadPyodide }, archive] = await Promise.all([
+    import(/* @vite-ignore */ `${index}pyodide.mjs`) as Promise<{
+      loadPyodide(options: { indexURL: string }): Promise<Python>;
+    }>,
+    fetched(new URL(core, base)),
   ]);
+  const made = await loadPyodide({ indexURL: index });
   made.unpackArchive(archive, 'zip', { extractDir: '/core' });
   made.runPython(DOOR);
-  return made;
+  const [open, add, ask] = ['open_book', 'add', 'ask'].map((name) => made.globals.get(name));
+  return { open, add, ask } as Door;
 }
 
-async function answer(asked: Asked): Promise<string> {
-  if (asked.what === 'start') python ??= start(asked.base ?? '', asked.core ?? '');
-  const made = await python;
-  if (!made) throw new Error('Python was not started');
-  const call = (name: string, ...given: string[]): string => made.globals.get(name)(...given);
-  if (asked.what === 'open') return call('open_book', asked.job ?? '', JSON.stringify(asked.pairs));
-  if (asked.what === 'add') return call('add', JSON.stringify(asked.pairs));
-  if (asked.what === 'ask') return call('ask', asked.question ?? '', asked.given ?? '{}');
-  return '{}';
+async function fetched(address: URL): Promise<ArrayBuffer> {
+  const response = await fetch(address);
+  if (!response.ok) throw new Error(`${address.pathname}: ${response.status}`);
+  return response.arrayBuffer();
 }
 
-addEventListener('message', async (event: MessageEvent<Asked>) => {
-  const { id } = event.data;
-  try {
-    postMessage({ id, answer: await answer(event.data) });
-  } catch (error) {
-    postMessage({ id, trouble: String(error) });
+async function obey(order: Ordered): Promise<string> {
+  if (order.what === 'start') {
+    door ??= start(order.base, order.core, order.python);
+    await door;
+    return 'null';
   }
+  const through = await door;
+  if (!through) throw new Error('Python was not started');
+  if (order.what === 'open') return through.open(order.job, JSON.stringify(order.pairs));
+  if (order.what === 'add') return through.add(JSON.stringify(order.pairs));
+  return through.ask(order.question, order.given);
+}
+
+addEventListener('message', (event: MessageEvent<Ordered>) => {
+  const { id } = event.data;
+  obey(event.data).then(
+    (json) => reply({ id, json }),
+    (error: unknown) => reply({ id, failure: String(error) }),
+  );
 });
+
+function reply(answered: Answered): void {
+  postMessage(answered);
+}

@@ -1,11 +1,11 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
-import { deviceName, draftKeys, entriesOf, hold, keep, meta, setMeta, Sync } from '../book';
-import { moment, type Kept, type Pair, type Plain, type Status } from '../book';
-import { Core } from '../python/client';
+import { drafts, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, takeBack, Trouble } from '../book';
+import { correct, listen, type Kept, type Pair, type PlainMap, type SyncState } from '../book';
+import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
 import { form, FORMS } from './forms';
-import { language, words } from './words.svelte';
+import { has, language, words } from './words.svelte';
 
 export interface ToKeep {
   kind: string;
@@ -36,8 +36,13 @@ class Shift {
   now: Now | null = $state(null);
   plan: PlanRead | null = $state(null);
   next: NextLoad = $state(EMPTY);
-  core: 'starting' | 'ready' | 'failed' = $state('starting');
-  sync: Status = $state({ unsent: 0, reached: null, trouble: '' });
+  core: CoreState = $state('starting');
+  sync: Pick<SyncState, 'unsent' | 'reached' | 'lastReached' | 'trouble'> = $state.raw({
+    unsent: 0,
+    reached: null,
+    lastReached: null,
+    trouble: null,
+  });
   said: { words: string; undo?: () => Promise<void> } | null = $state(null);
   /** Grows with every change of the book: whoever asks the core asks again. */
   turn = $state(0);
@@ -96,16 +101,21 @@ export function shifts(): string[] {
 /** Open a job: what is held here at once, then the core, then the server. */
 export async function openJob(job: string, person: string): Promise<void> {
   await setMeta('open', { job, person });
-  const held = await entriesOf(job);
+  await join(job, person);
+  const held = await pairs(job);
   read = [];
   notice(held);
   shift.job = job;
   shift.person = person;
-  shift.device = await deviceName();
+  shift.device = (await me()).device;
   shift.name = shifts().at(-1) ?? '';
   shift.plan = (await meta<PlanRead>(`plan/${job}`)) ?? null;
   shift.next = (await meta<NextLoad>(`next/${job}`)) ?? EMPTY;
-  sync = new Sync(job, (status) => (shift.sync = status), arrived);
+  sync = new Sync(job);
+  sync.subscribe((state) => (shift.sync = state));
+  listen((news) => {
+    if (news.job === job && news.entries) arrived(news.entries);
+  });
   sync.start();
 }
 
@@ -116,23 +126,20 @@ export async function opened(): Promise<{ job: string; person: string } | undefi
 /** Start Python once the screen stands. */
 export async function startCore(): Promise<void> {
   try {
-    const made = new Core();
-    await made.start();
-    await made.open(shift.job, await entriesOf(shift.job));
+    const made = pythonStarted();
+    await made.ready;
     core = made;
-    shift.core = 'ready';
-    await renew();
+    await mirror(made, shift.job, () => void renew());
+    made.subscribe((state) => (shift.core = state));
   } catch (error) {
     shift.core = 'failed';
     console.error(error);
   }
 }
 
-async function arrived(pairs: Pair[]): Promise<void> {
-  notice(pairs);
+function arrived(fresh: Pair[]): void {
+  notice(fresh);
   if (!shift.name) shift.name = shifts().at(-1) ?? '';
-  await core?.add(pairs);
-  await renew();
 }
 
 async function renew(): Promise<void> {
@@ -181,15 +188,15 @@ export function nextLoad(plant = '', ticket = '', truck = ''): NextLoad {
 
 /** Forms left half filled in, by kind. */
 export async function halfDone(): Promise<string[]> {
-  return (await draftKeys()).filter((key) => key in FORMS);
+  return (await drafts()).filter((key) => key in FORMS);
 }
 
 /** Keep an entry; it is on the disk when this resolves. Then, without waiting: figures, server. */
 export async function record(
-  draft: ToKeep,
+  given: ToKeep,
   ontrouble?: (sentence: string) => void,
 ): Promise<Kept | null> {
-  const { kind, body, place, at, strikes, why, saw } = draft;
+  const { kind, body, place, at, strikes, why, saw } = given;
   const missing = form(kind).fields.filter((one) => one.need && body[one.name] === undefined);
   if (missing.length) {
     const names = missing.map((one) => words(`field.${one.name}`)).join(', ');
@@ -197,32 +204,31 @@ export async function record(
     return null;
   }
   try {
-    const kept = await keep({
+    const draft = {
       job: shift.job,
       shift: shift.name,
       kind,
-      v: form(kind).v,
-      by: shift.person,
-      body: body as Record<string, Plain>,
+      body: body as PlainMap,
       ...(place ? { place } : {}),
       ...(at ? { at } : {}),
-      ...(strikes ? { strikes } : {}),
-      ...(why ? { why } : {}),
-      ...(saw ? { saw: saw as Record<string, Plain> } : {}),
-    });
-    notice([kept]);
+      ...(saw ? { saw: saw as PlainMap } : {}),
+    };
+    const kept = await (strikes ? correct(strikes, { ...draft, why: why ?? '' }) : keep(draft));
     shift.said = {
       words: words('app.kept', { what: shift.short(kept.id) }),
       ...(kind === 'note' && strikes ? {} : { undo: () => withdraw(kept.id) }),
     };
-    void core?.add([kept]).then(renew);
-    void sync?.now();
     return kept;
   } catch (error) {
-    const full = error instanceof Error && error.message === 'storage-full';
-    ontrouble?.(words(full ? 'app.storage-full' : 'app.not-kept', { why: String(error) }));
+    if (!(error instanceof Trouble)) throw error;
+    ontrouble?.(spoken(error));
     return null;
   }
+}
+
+/** A trouble in the language chosen, where it has the sentence. */
+export function spoken({ code, given, sentence }: Trouble): string {
+  return has(code) ? words(code, given) : sentence;
 }
 
 /** Take an entry back: it stays readable, struck. */
@@ -232,9 +238,5 @@ export async function withdraw(id: string): Promise<void> {
 }
 
 export async function takeFile(text: string): Promise<number> {
-  const lines = text.split('\n').filter((line) => line.trim());
-  const fresh = await hold(lines.map((line) => JSON.parse(line) as Pair), 0);
-  await arrived(fresh);
-  void sync?.now();
-  return fresh.length;
+  return (await takeBack(shift.job, new Blob([text]))).taken;
 }
