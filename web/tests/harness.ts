@@ -1,0 +1,14 @@
+/** The data layer without a screen: tests call it through the page's console. Not shipped. */
+
+import * as book from '../src/book';
+import { mirror, startCore } from '../src/python/client';
+
+const harness = { ...book, mirror, startCore };
+
+declare global {
+  interface Window {
+    matbook: typeof harness;
+  }
+}
+
+window.matbook = harness;
