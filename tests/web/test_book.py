@@ -12,6 +12,7 @@ import pytest
 from playwright.sync_api import Playwright, sync_playwright
 
 from matbook.desk.open_book import OpenBook
+from tests.scribe import Scribe
 from tests.web.harness import JOB, SHIFT, Device, build, device, reopen, set_room
 from tests.web.test_app import Office, demo_pairs, office
 
@@ -304,6 +305,26 @@ def test_a_file_of_a_shift_is_taken_back_once_and_its_faults_are_named(
         assert fresh.unsent() == 2
         fresh.sync()
         assert set(kept) <= set(hashes(office))
+
+
+def test_more_than_a_batch_and_a_page_goes_up_and_comes_down_in_order(
+    play: Playwright, tmp_path: Path, built: Path, office: Office, phone: Device
+) -> None:
+    scribe = Scribe("phone-1", "mario", JOB)
+    shift = {"shift": SHIFT}
+    entries = [scribe.write("note", {"text": f"{n}"}, n / 4, **shift) for n in range(1300)]
+    lines = [json.dumps({"hash": entry.hash, "text": entry.text}) for entry in reversed(entries)]
+    given = {"job": JOB, "text": "\n".join(lines)}
+    took = phone.run("return m.takeBack(a.job, new Blob([a.text]))", given)
+    assert took == {"taken": 1300, "had": 0, "refused": []}
+    assert phone.unsent() == 1300
+    assert phone.sync()["unsent"] == 0
+    with device(play, tmp_path / "fresh", built, office.address) as fresh:
+        state = fresh.sync()
+        assert (state["unsent"], state["trouble"]) == (0, None)
+        mine = [one for one in fresh.hashes() if one in {entry.hash for entry in entries}]
+        assert mine == [entry.hash for entry in entries]
+        assert fresh.hashes() == phone.hashes()
 
 
 def test_a_photo_goes_up_after_its_entry_and_comes_back_whole(

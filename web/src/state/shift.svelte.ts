@@ -1,7 +1,8 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
 import { drafts, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, takeBack, Trouble } from '../book';
-import { correct, listen, type Kept, type Pair, type PlainMap, type SyncState } from '../book';
+import { askToStay, correct, listen, putAway, told, type Kept, type Pair, type PlainMap } from '../book';
+import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
 import { form, FORMS } from './forms';
@@ -43,6 +44,8 @@ class Shift {
     lastReached: null,
     trouble: null,
   });
+  /** What a person must get to see: a copied device, a fork, an office put back from a copy. */
+  told: (Told & { id: number; sentence: string })[] = $state.raw([]);
   said: { words: string; undo?: () => Promise<void> } | null = $state(null);
   /** Grows with every change of the book: whoever asks the core asks again. */
   turn = $state(0);
@@ -115,8 +118,20 @@ export async function openJob(job: string, person: string): Promise<void> {
   sync.subscribe((state) => (shift.sync = state));
   listen((news) => {
     if (news.job === job && news.entries) arrived(news.entries);
+    if (news.told) void renewTold();
   });
   sync.start();
+  void renewTold();
+  void askToStay();
+}
+
+async function renewTold(): Promise<void> {
+  shift.told = await told(shift.job);
+}
+
+/** Put away what was told, once a person has seen it. */
+export async function seen(id: number): Promise<void> {
+  await putAway(id);
 }
 
 export async function opened(): Promise<{ job: string; person: string } | undefined> {
@@ -227,7 +242,7 @@ export async function record(
 }
 
 /** A trouble in the language chosen, where it has the sentence. */
-export function spoken({ code, given, sentence }: Trouble): string {
+export function spoken({ code, given, sentence }: Pick<Trouble, 'code' | 'given' | 'sentence'>): string {
   return has(code) ? words(code, given) : sentence;
 }
 
