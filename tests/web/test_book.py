@@ -207,9 +207,9 @@ def test_a_cloned_device_takes_a_new_name_and_both_are_kept(
         device(play, tmp_path / "two", built, office.address) as clone,
     ):
         assert first.name() == clone.name()
-        first.write("by the first")
+        first.write("by the first", "and again")
         first.sync()
-        clone.write("by the clone")
+        clone.write("by the clone", "once more")
         clone.sync()
         assert clone.name() != first.name()
         assert sorted(clone.told()) == ["app.sync.copied", "app.sync.fork"]
@@ -217,7 +217,7 @@ def test_a_cloned_device_takes_a_new_name_and_both_are_kept(
         assert clone.sync()["unsent"] == 0
         first.sync()
         assert_once_each(office, first, clone)
-        assert [fork["numbers"] for fork in first.run("return m.forks(a)", JOB)] == [[2]]
+        assert [fork["numbers"] for fork in first.run("return m.forks(a)", JOB)] == [[2, 3]]
 
 
 def test_a_contested_strike_reads_the_same_on_both_devices(
@@ -311,8 +311,7 @@ def test_more_than_a_batch_and_a_page_goes_up_and_comes_down_in_order(
     play: Playwright, tmp_path: Path, built: Path, office: Office, phone: Device
 ) -> None:
     scribe = Scribe("phone-1", "mario", JOB)
-    shift = {"shift": SHIFT}
-    entries = [scribe.write("note", {"text": f"{n}"}, n / 4, **shift) for n in range(1300)]
+    entries = [scribe.write("note", {"text": f"{n}"}, n / 4, shift=SHIFT) for n in range(1300)]
     lines = [json.dumps({"hash": entry.hash, "text": entry.text}) for entry in reversed(entries)]
     given = {"job": JOB, "text": "\n".join(lines)}
     took = phone.run("return m.takeBack(a.job, new Blob([a.text]))", given)

@@ -134,10 +134,16 @@ export async function strictly<T>(
     result = await work(tx);
   } catch (error) {
     abort(tx);
-    throw error;
+    throw await cause(done, error);
   }
   await done;
   return result;
+}
+
+/** A full disk ends the transaction, and whatever was asked of it next fails for that alone. */
+async function cause(done: Promise<void>, error: unknown): Promise<unknown> {
+  const ended: unknown = await done.catch((why: unknown) => why);
+  return ended instanceof DOMException && ended.name === 'QuotaExceededError' ? ended : error;
 }
 
 function abort(tx: Writing): void {

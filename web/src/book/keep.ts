@@ -48,7 +48,7 @@ const TRIES = 5;
 export async function keep(draft: Draft): Promise<Kept> {
   const found = [...faults(draft.kind, draft.body), ...placeFaults(draft.place ?? {})];
   if (found.length) throw new NotAsTheForm(found);
-  const { device, person } = await me();
+  const { device, person } = await spoken(me());
   if (!person) throw trouble('app.keep.nobody');
   const said = saidBy(draft);
   const entry = await spoken(alone('pen', () => append(device, person, said)));

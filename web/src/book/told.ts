@@ -12,9 +12,17 @@ export function trouble(code: string, given: Record<string, string | number> = {
   return new Trouble(code, say(english as Sentences, code, given), given);
 }
 
-/** Tell a person something, within a transaction of the store `told`. */
+/** Tell a person something, within a transaction of the store `told`; once until it is put away. */
 export async function tell(tx: Writing, job: string, code: string, given: Told['given'] = {}): Promise<void> {
-  await tx.objectStore('told').add({ job, at: momentOf(new Date()), code, given });
+  const store = tx.objectStore('told');
+  const before = await store.index('job').getAll(job);
+  if (before.some((one) => one.code === code && about(one.given) === about(given))) return;
+  await store.add({ job, at: momentOf(new Date()), code, given });
+}
+
+/** What something is told of: a fork of a hundred entries is one thing to know of one device. */
+function about(given: Told['given']): string {
+  return String(given.device ?? JSON.stringify(given));
 }
 
 /** Everything told and not yet put away, oldest first, each with its sentence in English. */
