@@ -103,6 +103,16 @@ def test_a_store_put_back_from_a_copy_says_begin_again_and_takes_what_it_lacks(
     assert {e["hash"] for e in here.me.pull()["entries"]} >= {h for h, _ in [*chain(6), other]}
 
 
+def test_the_same_entry_at_the_same_cursor_of_another_store_is_noticed(here: Served) -> None:
+    """Sent again to a store that was put back, it can come to stand where it stood."""
+    here.me.push(chain(2))
+    known = here.me.pull()["entries"][-1]
+    place = {"behind": known["hash"], "received": known["received"]}
+    assert not here.me.pull(known["cursor"], **place)["again"]
+    later = place | {"received": "2026-05-12T12:00:01-03:00"}
+    assert here.me.pull(known["cursor"], **later)["again"]
+
+
 def test_a_cursor_that_is_not_here_yet_means_begin_again(here: Served) -> None:
     assert here.me.pull(after=99)["again"]
     assert not here.me.pull(after=1)["again"]

@@ -163,6 +163,37 @@ def test_a_server_put_back_from_a_copy_gets_back_what_it_lacks(
     assert_once_each(office, phone)
 
 
+def test_a_copy_is_noticed_even_where_the_last_entry_stands_as_before(
+    play: Playwright, tmp_path: Path, built: Path, office: Office, phone: Device
+) -> None:
+    office.kill()
+    shutil.copytree(office.home, tmp_path / "yesterday")
+    office.start()
+    kept = phone.write("lost with the server", "handed on by file")
+    assert phone.sync()["unsent"] == 0
+    place = hashes(office).index(kept[1])
+    office.kill()
+    shutil.rmtree(office.home)
+    shutil.copytree(tmp_path / "yesterday", office.home)
+    office.start()
+    time.sleep(1.1)  # the server's times of receipt are to the second
+    line = phone.run(
+        "return (await m.pairs(a.job)).find((one) => one.hash === a.hash)",
+        {"job": JOB, "hash": kept[1]},
+    )
+    with device(play, tmp_path / "second", built, office.address, "mario") as second:
+        second.write("never seen by the first")
+        second.sync()
+        given = {"job": JOB, "text": json.dumps(line)}
+        second.run("await m.takeBack(a.job, new Blob([a.text]))", given)
+        second.sync()
+        assert hashes(office).index(kept[1]) == place
+        assert phone.sync()["unsent"] == 0
+        assert kept[0] in hashes(office)
+        second.sync()
+        assert_once_each(office, phone, second)
+
+
 def test_a_full_device_says_so_and_loses_nothing(
     play: Playwright, tmp_path: Path, built: Path, office: Office
 ) -> None:

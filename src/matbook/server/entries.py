@@ -158,15 +158,18 @@ def pull(
     after: Annotated[int, Query(ge=0, lt=2**53)] = 0,
     limit: Annotated[int, Query(ge=1, le=PAGE)] = PAGE,
     behind: Annotated[str, Query(pattern="^([0-9a-f]{64})?$")] = "",
+    received: Annotated[str, Query(max_length=40)] = "",
 ) -> Pulled:
     """The entries behind a cursor, in the order of their arrival here.
 
-    `behind` is the hash of the entry that the client has at that cursor. If this store has another
-    one there, or none, it is not the store that the client knows: it was put back from a copy.
+    `behind` is the hash of the entry that the client has at that cursor, and `received` when that
+    one was received. If this store has another one there, or none, it is not the store that the
+    client knows: it was put back from a copy. The time is needed because the same entry, sent
+    again, may come to stand at the same cursor behind others.
     """
     who.of(job)
     store = here.house.store
-    again = after > 0 and not _is_at(store.entries(job, after - 1, 1), behind)
+    again = after > 0 and not _is_at(store.entries(job, after - 1, 1), behind, received)
     found = [] if again else _page(store.entries(job, after, limit))
     cursor = 0 if again else found[-1].cursor if found else after
     return Pulled(
@@ -199,10 +202,10 @@ def remark_on(who: Who, job: str, digest: str, text: str) -> Remark:
     return Remark()
 
 
-def _is_at(found: Iterator[Stored], behind: str) -> bool:
+def _is_at(found: Iterator[Stored], behind: str, received: str) -> bool:
     """Whether there is an entry, and it is the one the client knows, if it says which."""
     here = next(found, None)
-    return here is not None and behind in ("", here.hash)
+    return here is not None and behind in ("", here.hash) and received in ("", here.received)
 
 
 def _page(found: Iterator[Stored]) -> list[Stored]:
@@ -231,7 +234,7 @@ def _sent(here: Context, who: Who, job: str, found: Sequence[Stored]) -> list[Se
             flag=flags.get(one.cursor),
         )
         if one.hash in seen
-        else Sent(cursor=one.cursor, hash=one.hash, withheld=True)
+        else Sent(cursor=one.cursor, hash=one.hash, received=one.received, withheld=True)
         for one in found
     ]
 

@@ -41,9 +41,19 @@ export interface Pulled {
 }
 
 const PATIENCE_MS = 30_000;
+/** Too many at once, or nobody there behind the door: to be tried again as it is. */
+const BUSY = [429, 502, 503, 504];
 
-/** The server can't be reached: no trouble, only a state. */
-export class Unreachable extends Error {}
+/** The server can't be reached, or has too much to do: no trouble, only a state. */
+export class Unreachable extends Error {
+  constructor(
+    why: string,
+    /** How long the server asks us to wait; 0 if it doesn't say. */
+    readonly waitMs = 0,
+  ) {
+    super(why);
+  }
+}
 
 /** What the server said no to, in its own words. */
 export class ServerSaid extends Trouble {
@@ -99,7 +109,8 @@ function bearer(token: string): Record<string, string> {
 
 async function refusal(response: Response): Promise<Error> {
   const { status } = response;
-  if (status >= 502 && status <= 504) return new Unreachable(`${status} on the way to the server`);
+  const waitMs = 1000 * (Number(response.headers.get('Retry-After')) || 0);
+  if (BUSY.includes(status)) return new Unreachable(`${status} from the server`, waitMs);
   try {
     const { error } = (await response.json()) as { error: { code: string; sentence: string } };
     return new ServerSaid(status, error.code, error.sentence);

@@ -53,6 +53,7 @@ export class Sync {
   private running: Promise<void> | undefined;
   private again = false;
   private failures = 0;
+  private wait = 0;
 
   constructor(readonly job: string) {}
 
@@ -114,7 +115,8 @@ export class Sync {
         await this.round();
       } while (this.again && this.failures === 0);
     } finally {
-      if (this.ends.length) this.in(this.failures ? pause(this.failures) : EVERY_MS * (1 + Math.random()));
+      const next = this.failures ? pause(this.failures, this.wait) : EVERY_MS * (1 + Math.random());
+      if (this.ends.length) this.in(next);
     }
   }
 
@@ -123,10 +125,12 @@ export class Sync {
     try {
       const done = await aloneOrNot('sync', () => spoken(this.exchange()));
       this.failures = 0;
+      this.wait = 0;
       if (done) this.set({ reached: true, lastReached: new Date(), trouble: null });
     } catch (error) {
       this.failures += 1;
       const away = error instanceof Unreachable;
+      this.wait = away ? error.waitMs : 0;
       this.set({ reached: !away, ...(away ? {} : { trouble: asTrouble(error) }) });
     }
     this.set({ busy: false });
@@ -192,7 +196,7 @@ function asTrouble(error: unknown): Trouble {
 }
 
 /** Longer after every failure, and never the same for all: the server may be waking up for hundreds. */
-function pause(failures: number): number {
+function pause(failures: number, asked: number): number {
   const longest = Math.min(LONGEST_PAUSE_MS, FIRST_PAUSE_MS * 2 ** (failures - 1));
-  return longest * (0.5 + Math.random() / 2);
+  return Math.max(asked, longest * (0.5 + Math.random() / 2));
 }
