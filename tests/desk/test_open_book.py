@@ -130,6 +130,17 @@ def test_every_figure_opens_at_the_digits_it_is_shown_with() -> None:
         ask(book, "figure", name="no/such")
 
 
+def test_the_number_of_every_yield_call_opens() -> None:
+    site = Site()
+    site.lay(["26.00 t"] * 6)
+    book = opened(site.entries)
+    names = {one["name"] for one in ask(book, "figures")}
+    calls = [call for call in ask(book, "now")["calls"] if call["code"].startswith("yield.")]
+    codes = {call["code"] for call in calls if call["figure"]}
+    assert codes >= {"yield.last", "yield.lift", "yield.shift"}
+    assert {call["figure"] for call in calls if call["figure"]} <= names
+
+
 def test_entries_are_newest_first_and_struck_ones_are_readable() -> None:
     lines = ask(opened(busy().entries), "entries")
     assert lines[0]["kind"] == "paver"

@@ -11,6 +11,8 @@ from typing import Any
 import httpx
 from playwright.sync_api import BrowserContext, Page, Playwright, Route
 
+from tests.web.office import Office
+
 ROOT = Path(__file__).parents[2]
 JOB = "harrow"
 SHIFT = "harrow/2026-06-17/a/day"
@@ -150,3 +152,18 @@ def reopen(found: Device) -> None:
     """Load the page again, as after a crash."""
     found.page.goto(f"{found.address}/harness/harness.html")
     found.wait("window.matbook !== undefined")
+
+
+def hashes(office: Office) -> list[str]:
+    """What the server holds of the job."""
+    return [one["hash"] for one in office.entries(JOB)]
+
+
+def assert_once_each(office: Office, *devices: Device) -> None:
+    """The server and every device hold the same entries, once each."""
+    there = hashes(office)
+    assert len(there) == len(set(there))
+    for one in devices:
+        here = one.hashes()
+        assert len(here) == len(set(here))
+        assert set(here) == set(there)

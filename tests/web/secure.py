@@ -1,44 +1,28 @@
 """A server for phones: HTTPS with a certificate of its own, accounts, and pairing."""
 
 import json
-import os
 import subprocess
 import sys
-import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-import httpx
 from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import NameOID
 
-from tests.web.test_app import Office
+from tests.web.office import Office
 
 
 class SecureOffice(Office):
     """Like `Office`, but open to phones: nobody gets in without having been paired."""
 
-    def start(self) -> None:
-        self.address = f"https://localhost:{self.port}"
+    scheme = "https"
+
+    def options(self) -> list[str]:
         certificate, key = certified(self.home.parent)
-        command = [sys.executable, "-m", "matbook", "--home", str(self.home), "serve"]
-        command += ["--host", "0.0.0.0", "--port", str(self.port)]
-        self.process = subprocess.Popen(
-            [*command, "--certificate", str(certificate), "--key", str(key)],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
-        )
-        for _ in range(200):
-            try:
-                httpx.get(f"{self.address}/api/health", verify=False).raise_for_status()
-            except httpx.TransportError:
-                time.sleep(0.1)
-            else:
-                return
-        raise AssertionError("the server did not start")
+        files = ["--certificate", str(certificate), "--key", str(key)]
+        return ["--host", "0.0.0.0", *files]
 
     def code(self, person: str, role: str) -> str:
         """A one-time code, as `matbook pair` prints it."""

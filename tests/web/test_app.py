@@ -1,104 +1,41 @@
 """The app in Debian's Chromium, against the real server: written with no signal, then sent."""
 
 import json
-import os
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
-from importlib import resources
 from pathlib import Path
-from typing import Any
 
-import httpx
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
-from matbook.bootstrap import open_installation
 from matbook.desk.open_book import OpenBook
+from tests.web.harness import ARGUMENTS
+from tests.web.office import Office, demo_pairs
 
 pytestmark = pytest.mark.browser
 
-ARGUMENTS = [
-    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync"),
-    *("--disable-background-networking", "--disable-component-update"),
-]
 WAIT = 30_000
 """Milliseconds: the machine may be busy with other tests; what is shown is waited for."""
 
 expect.set_options(timeout=WAIT)
 
 
-class Office:
-    """A server of its own process, which can be killed and started again."""
-
-    def __init__(self, home: Path) -> None:
-        self.home = home
-        with socket.socket() as found:
-            found.bind(("127.0.0.1", 0))
-            self.port = found.getsockname()[1]
-        self.address = f"http://localhost:{self.port}"
-        self.start()
-
-    def start(self) -> None:
-        command = [sys.executable, "-m", "matbook", "--home", str(self.home), "serve"]
-        self.process = subprocess.Popen(
-            [*command, "--port", str(self.port)],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
-        )
-        for _ in range(200):
-            try:
-                httpx.get(f"{self.address}/api/health").raise_for_status()
-            except httpx.TransportError:
-                time.sleep(0.1)
-            else:
-                return
-        raise AssertionError("the server did not start")
-
-    def kill(self) -> None:
-        self.process.kill()
-        self.process.wait()
-
-    def entries(self, job: str) -> list[dict[str, Any]]:
-        got = httpx.get(f"{self.address}/api/jobs/{job}/entries", params={"limit": 1000})
-        found: list[dict[str, Any]] = got.json()["entries"]
-        return found
-
-
-def demo_pairs() -> list[tuple[str, str]]:
-    text = (resources.files("matbook.demo") / "harrow" / "entries.jsonl").read_text("utf-8")
-    return [(one["hash"], one["text"]) for one in map(json.loads, text.splitlines())]
-
-
 @pytest.fixture
-def office(tmp_path: Path) -> Iterator[Office]:
-    here = open_installation(tmp_path / "home")
-    here.store.append_all(demo_pairs(), "2026-06-17T08:00:00-03:00")
-    here.store.close()
-    served = Office(tmp_path / "home")
-    yield served
-    served.kill()
-
-
-@pytest.fixture
-def browser(tmp_path: Path) -> Iterator[BrowserContext]:
-    with sync_playwright() as play:
-        yield play.chromium.launch_persistent_context(
-            tmp_path / "profile",
-            executable_path="/usr/bin/chromium",
-            args=ARGUMENTS,
-            viewport={"width": 360, "height": 800},
-        )
+def browser(play: Playwright, tmp_path: Path) -> Iterator[BrowserContext]:
+    context = play.chromium.launch_persistent_context(
+        tmp_path / "profile",
+        executable_path="/usr/bin/chromium",
+        args=ARGUMENTS,
+        viewport={"width": 360, "height": 800},
+    )
+    yield context
+    context.close()
 
 
 def begun(browser: BrowserContext, office: Office) -> Page:
     page = browser.new_page()
     page.goto(office.address)
     page.get_by_role("button", name="Harrowfen").click()
-    page.get_by_role("textbox").fill("ines")
+    page.get_by_role("button", name="Ines Tarrow").click()
     page.get_by_role("button", name="Open the book").click()
     expect(page.locator(".call").first).to_be_visible(timeout=WAIT)
     page.wait_for_function("navigator.serviceWorker.controller !== null", timeout=WAIT)
@@ -168,3 +105,42 @@ def test_half_a_form_is_found_again(browser: BrowserContext, office: Office) -> 
     page.reload()
     expect(page.get_by_text("Found half finished")).to_be_visible(timeout=WAIT)
     expect(page.locator(".field[aria-pressed=true] .value")).to_contain_text("21.7")
+
+
+def test_todays_shift_begins_and_takes_the_next_load(
+    browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    expect(page.get_by_text("This is the shift of 2026-06-17")).to_be_visible()
+    page.get_by_role("link", name="Begin today's shift").click()
+    page.get_by_label("Crew").fill("two words")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_role("alert")).to_contain_text("letters, digits and hyphens")
+    page.get_by_label("Crew").fill("b")
+    page.get_by_role("button", name="Night").click()
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_text("Kept: ")).to_be_visible()
+    expect(page.get_by_text("This is the shift of")).to_have_count(0)
+    take_a_load(page)
+    expect(page.get_by_text("all sent")).to_be_visible()
+    today = page.evaluate("new Date().toLocaleDateString('sv')")
+    fresh = [json.loads(one["text"]) for one in office.entries("harrow")][-2:]
+    assert [one["kind"] for one in fresh] == ["shift-open", "load"]
+    assert {one["shift"] for one in fresh} == {f"harrow/{today}/b/night"}
+
+
+def test_a_value_out_of_the_usual_is_asked_about_once_and_kept_as_written(
+    browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    page.get_by_role("link", name="Load", exact=True).click()
+    press(page, "5521")
+    page.get_by_role("button", name="Take", exact=True).click()
+    expect(page.get_by_role("alert")).to_contain_text("55.21 t; usually 2 t to 45 t")
+    page.get_by_role("button", name="Take", exact=True).click()
+    expect(page.get_by_text("all sent")).to_be_visible()
+    expect(page.get_by_text("Kept: Load")).to_be_visible()
+    last = json.loads(office.entries("harrow")[-1]["text"])
+    assert last["body"]["net"] == "55.21 t"
+    page.get_by_role("button", name="Undo").click()
+    expect(page.get_by_text("Kept: Note")).to_be_visible()

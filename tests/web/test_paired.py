@@ -4,35 +4,21 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, sync_playwright
+from playwright.sync_api import Playwright
 
 from matbook.bootstrap import open_installation
 from matbook.seal.keys import verify
 from matbook.server.entries import Signed, head_text
-from tests.web.harness import JOB, SHIFT, build, device
+from tests.web.harness import JOB, SHIFT, device
+from tests.web.office import demo_pairs, home_with_the_demo
 from tests.web.secure import SecureOffice
-from tests.web.test_app import demo_pairs
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return build(tmp_path_factory.mktemp("harness"))
-
-
-@pytest.fixture(scope="module")
-def play() -> Iterator[Playwright]:
-    with sync_playwright() as playwright:
-        yield playwright
-
-
 @pytest.fixture
 def office(tmp_path: Path) -> Iterator[SecureOffice]:
-    here = open_installation(tmp_path / "home")
-    here.store.append_all(demo_pairs(), "2026-06-17T08:00:00-03:00")
-    here.store.close()
-    served = SecureOffice(tmp_path / "home")
+    served = SecureOffice(home_with_the_demo(tmp_path))
     yield served
     served.kill()
 

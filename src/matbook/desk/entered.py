@@ -92,7 +92,7 @@ def _summary(one: Entry) -> str:
 
 def _fields(seen: Seen, one: Entry) -> list[dict[str, str]]:
     return [
-        {"name": name, "title": _titled(name, seen.language), "value": _value(value)}
+        {"name": name, "title": _titled(name, seen.language), "value": value_words(value)}
         for name, value in one.body.items()
     ]
 
@@ -102,9 +102,10 @@ def _titled(name: str, language: str) -> str:
     return say(code, language) if has(code, language) else name
 
 
-def _value(value: object) -> str:
+def value_words(value: object) -> str:
+    """A field of a body as people read it: a measured one with the sign of its unit."""
     if isinstance(value, list):
-        return ", ".join(map(_value, value))
+        return ", ".join(map(value_words, value))
     text = str(value)
     head, _, tail = text.partition(" ")
     return written(text) if tail and head.strip("-+").replace(".", "", 1).isdigit() else text

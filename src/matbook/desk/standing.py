@@ -63,9 +63,22 @@ def _call(seen: Seen, call: Call) -> dict[str, Any]:
             "settled": told.settled,
         },
         "entries": list(call.entries),
-        "figure": None,
+        "figure": _behind(seen, call),
         "draft": say(code, seen.language, head=words.head, line=words.line, limit=limit),
     }
+
+
+def _behind(seen: Seen, call: Call) -> str | None:
+    """The figure that a call speaks of, by its name."""
+    if call.code in ("yield.shift", "yield.lift"):
+        place = "" if call.subject == "shift" else f"/{call.subject}"
+        return f"{call.code}{place}/deviation"
+    if call.code in ("yield.load", "yield.last"):
+        for row in seen.view.rows:
+            piece = row.piece
+            if piece.part.fact.id in call.entries:
+                return f"{call.code}/{piece.lane}/{piece.lift}/{piece.part.load.label}/deviation"
+    return None
 
 
 def _answers(seen: Seen) -> list[dict[str, Any]]:

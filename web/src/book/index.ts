@@ -18,4 +18,4 @@ export { askToStay, room, type Room } from './room';
 export { Sync, type SyncState } from './sync';
 export { putAway, told, trouble } from './told';
 export { EntryRefused, Refused, Trouble } from './trouble';
-export { say, type Sentences } from './words';
+export { filled, say, type Sentences } from './words';

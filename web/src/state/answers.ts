@@ -145,18 +145,3 @@ export interface PlanRead {
   }[];
   changeable: { path: string; title: string; value: string }[];
 }
-
-export interface Closing {
-  open: string[];
-  devices: { device: string; last_at: string; entries: number }[];
-  missing: { device: string; numbers: string }[];
-  opened: boolean;
-  closed: boolean;
-  sealed: boolean;
-}
-
-export interface DaySheet {
-  title: string;
-  sections: { title: string; columns: string[]; rows: string[][] }[];
-  note: string;
-}

@@ -1,6 +1,8 @@
 /** The book's forms, as the app fills them in: fields with the job's own unit and range. */
 
+import { unusual } from '../book';
 import forms from '../generated/forms.json';
+import { words } from './words.svelte';
 
 export interface Measure {
   unit: string;
@@ -46,6 +48,20 @@ export function field(kind: string, name: string): FormField {
   const found = form(kind).fields.find((one) => one.name === name);
   if (!found) throw new Error(`no field ${kind}.${name}`);
   return found;
+}
+
+/** What a person is asked about once, before it is kept as written; it needs no Python. */
+export function odd(
+  kind: string,
+  body: Record<string, unknown>,
+  units: Units,
+): { field: string; words: string }[] {
+  return unusual(kind, body).map(({ field: name, given }) => {
+    const measure = field(kind, name)[units];
+    const [low = '', high = ''] = (measure?.usual ?? []).map((end) => `${end} ${measure?.sign}`);
+    const shown = measure ? given.replace(` ${measure.unit}`, ` ${measure.sign}`) : given;
+    return { field: name, words: words('judged.unusual', { given: shown, low, high }) };
+  });
 }
 
 /** In reach of the thumb; the rest by scrolling. */

@@ -1,6 +1,6 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
-import { drafts, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, takeBack, Trouble } from '../book';
+import { drafts, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, Trouble } from '../book';
 import { askToStay, correct, listen, putAway, told, type Kept, type Pair, type PlainMap } from '../book';
 import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
@@ -16,6 +16,8 @@ export interface ToKeep {
   strikes?: string;
   why?: string;
   saw?: Record<string, unknown> | undefined;
+  /** The shift it belongs to, where that isn't the one on the screen: a shift that begins. */
+  shift?: string;
 }
 
 interface Envelope {
@@ -55,6 +57,17 @@ class Shift {
     return this.plan?.job.units ?? 'metric';
   }
 
+  /** The working date, crew, and day or night of the shift on the screen. */
+  get parts(): { date: string; crew: string; part: string } {
+    const [, date = '', crew = 'a', part = 'day'] = this.name.split('/');
+    return { date, crew, part };
+  }
+
+  /** Whether the shift on the screen is of another day, so that a new one may have to begin. */
+  get past(): boolean {
+    return this.name !== '' && this.parts.date !== today();
+  }
+
   /** A time of today as entries carry it. */
   moment(clock: string): string {
     const [hours = NaN, minutes = NaN] = clock.split(':').map(Number);
@@ -85,6 +98,18 @@ class Shift {
 }
 
 export const shift = new Shift();
+
+/** Today's date at this place. */
+export function today(): string {
+  return moment(new Date()).slice(0, 10);
+}
+
+/** The name of a shift of today: the same on every device without asking. */
+export function shiftOfToday(crew: string, part: string): string {
+  return `${shift.job}/${today()}/${crew}/${part}`;
+}
+
+const RENEW_MS = 30_000;
 
 let read: Envelope[] = [];
 let core: Core | undefined;
@@ -145,6 +170,7 @@ export async function startCore(): Promise<void> {
     await made.ready;
     core = made;
     await mirror(made, shift.job, () => void renew());
+    setInterval(() => void renew(), RENEW_MS); // ages and what is due go on with the clock
     made.subscribe((state) => (shift.core = state));
   } catch (error) {
     shift.core = 'failed';
@@ -157,7 +183,8 @@ function arrived(fresh: Pair[]): void {
   if (!shift.name) shift.name = shifts().at(-1) ?? '';
 }
 
-async function renew(): Promise<void> {
+/** Ask again for what every screen shows; also when the language was changed. */
+export async function renew(): Promise<void> {
   if (!core || !shift.name) return;
   shift.now = await ask<Now>('now');
   shift.plan = await ask<PlanRead>('plan');
@@ -221,7 +248,7 @@ export async function record(
   try {
     const draft = {
       job: shift.job,
-      shift: shift.name,
+      shift: given.shift ?? shift.name,
       kind,
       body: body as PlainMap,
       ...(place ? { place } : {}),
@@ -229,6 +256,7 @@ export async function record(
       ...(saw ? { saw: saw as PlainMap } : {}),
     };
     const kept = await (strikes ? correct(strikes, { ...draft, why: why ?? '' }) : keep(draft));
+    if (given.shift) await choose(given.shift);
     shift.said = {
       words: words('app.kept', { what: shift.short(kept.id) }),
       ...(kind === 'note' && strikes ? {} : { undo: () => withdraw(kept.id) }),
@@ -250,8 +278,4 @@ export function spoken({ code, given, sentence }: Pick<Trouble, 'code' | 'given'
 export async function withdraw(id: string): Promise<void> {
   const why = words('app.undone');
   await record({ kind: 'note', body: { text: why }, strikes: id, why });
-}
-
-export async function takeFile(text: string): Promise<number> {
-  return (await takeBack(shift.job, new Blob([text]))).taken;
 }

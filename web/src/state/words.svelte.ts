@@ -1,10 +1,8 @@
 /** Sentences on the screen, in the language chosen; English where a language lacks one. */
 
+import { filled, type Sentences } from '../book';
 import english from '../generated/words-en.json';
 
-type Sentences = Record<string, string>;
-
-const HOLE = /\{(\w+)(?:\|([^|{}]*)\|([^|{}]*))?\}/g;
 const LOADERS: Record<string, () => Promise<{ default: Sentences }>> = {
   es: () => import('../generated/words-es.json'),
 };
@@ -30,10 +28,7 @@ export async function speak(name: string): Promise<void> {
 export function words(code: string, given: Record<string, string | number> = {}): string {
   const template = chosen.sentences[code] ?? (english as Sentences)[code];
   if (template === undefined) return code.split('.').pop() ?? code;
-  return template.replace(HOLE, (_, name: string, one?: string, many?: string) => {
-    const value = String(given[name] ?? '');
-    return one === undefined ? value : value === '1' ? one : (many ?? '');
-  });
+  return filled(code, template, given);
 }
 
 export function has(code: string): boolean {

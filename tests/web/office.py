@@ -1,0 +1,72 @@
+"""A server of its own process for browser tests, with the demo's metric job in its book."""
+
+import json
+import os
+import socket
+import subprocess
+import sys
+import time
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import httpx
+
+from matbook.bootstrap import open_installation
+
+
+class Office:
+    """A server which can be killed and started again."""
+
+    scheme = "http"
+
+    def __init__(self, home: Path) -> None:
+        self.home = home
+        with socket.socket() as found:
+            found.bind(("127.0.0.1", 0))
+            self.port = found.getsockname()[1]
+        self.address = f"{self.scheme}://localhost:{self.port}"
+        self.start()
+
+    def options(self) -> list[str]:
+        """What `matbook serve` is told besides its port."""
+        return []
+
+    def start(self) -> None:
+        command = [sys.executable, "-m", "matbook", "--home", str(self.home), "serve"]
+        self.process = subprocess.Popen(
+            [*command, "--port", str(self.port), *self.options()],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
+        )
+        for _ in range(200):
+            try:
+                httpx.get(f"{self.address}/api/health", verify=False).raise_for_status()
+            except httpx.TransportError:
+                time.sleep(0.1)
+            else:
+                return
+        raise AssertionError("the server did not start")
+
+    def kill(self) -> None:
+        self.process.kill()
+        self.process.wait()
+
+    def entries(self, job: str) -> list[dict[str, Any]]:
+        got = httpx.get(f"{self.address}/api/jobs/{job}/entries", params={"limit": 1000})
+        found: list[dict[str, Any]] = got.json()["entries"]
+        return found
+
+
+def demo_pairs() -> list[tuple[str, str]]:
+    text = (resources.files("matbook.demo") / "harrow" / "entries.jsonl").read_text("utf-8")
+    return [(one["hash"], one["text"]) for one in map(json.loads, text.splitlines())]
+
+
+def home_with_the_demo(folder: Path) -> Path:
+    """A home whose book holds the demo's metric job as people wrote it."""
+    here = open_installation(folder / "home")
+    here.store.append_all(demo_pairs(), "2026-06-17T08:00:00-03:00")
+    here.store.close()
+    return folder / "home"
