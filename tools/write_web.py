@@ -3,7 +3,8 @@
 - `web/src/generated/`: the book's forms, units and sentences, as the app's own code reads them;
 - `web/public/core-….zip`: the core, for the browser's Python, named by what it holds;
 - `web/public/pyodide/`: the browser's Python, from `web/node_modules`;
-- `web/src/generated/assets.json`: what these files are called, how long they are, their hashes.
+- `web/src/generated/assets.json`: Matbook's version; what these files are called, how
+  long they are, their hashes.
 """
 
 import hashlib
@@ -15,6 +16,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
 
+from matbook import __version__
 from matbook.book.forms import PLACE_TEXTS
 from matbook.book.kinds import EXAMPLES, Field, Kind, kinds
 from matbook.engine import units
@@ -126,7 +128,8 @@ def write_public() -> str:
     python = {f"pyodide/{name}": _python_file(name) for name in PYTHON}
     for name, content in (core | python).items():
         (public / name).write_bytes(content)
-    return _json({"core": _listed(core)[0], "python": _listed(python)})
+    listed = {"core": _listed(core)[0], "python": _listed(python)}
+    return _json({"version": __version__, **listed})
 
 
 def _python_file(name: str) -> bytes:

@@ -30,7 +30,6 @@ function offline(): Plugin {
 
 export default defineConfig({
   plugins: [svelte(), offline()],
-  define: { __VERSION__: JSON.stringify(process.env.MATBOOK_VERSION ?? '0') },
   base: './',
   build: {
     outDir: '../src/matbook/server/app',

@@ -124,6 +124,8 @@ def test_every_figure_opens_at_the_digits_it_is_shown_with() -> None:
     rate = ask(book, "figure", name="yield.shift/rate")
     assert rate["value"].endswith("kg/m²")
     assert rate["range"]["is"].startswith("95 % range")
+    over = ask(book, "figure", name="yield.shift/deviation")
+    assert over["value"].startswith(("+", "−"))
     net = ask(book, "figure", name="net/101")
     assert net["inputs"][0]["from"]["entry"]
     with pytest.raises(NotFound, match="no figure “no/such”"):
@@ -300,6 +302,7 @@ def test_the_mat_lists_each_lane_by_station() -> None:
     assert (lane["lane"], lane["lift"]) == ("Eastbound", "binder")
     stations = [row["station"] for row in lane["rows"]]
     assert stations == sorted(stations)
+    assert {"Loose depth 40 mm", "Paver stop"} <= {row["words"] for row in lane["rows"]}
     assert {row["kind"] for row in lane["rows"]} >= {"load", "loose-depth", "paver"}
 
 

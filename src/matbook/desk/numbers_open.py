@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from matbook.desk.seen import Seen
 from matbook.errors import NotFound
-from matbook.shift.display import fixed, written
+from matbook.shift.display import fixed, signed, written
 from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, plain, shown
 from matbook.shift.speak import limit_words
 from matbook.words import has, say
@@ -71,6 +71,8 @@ def _shown(seen: Seen, name: str, found: Figure) -> str:
 
 
 def _amount(seen: Seen, name: str, unit: str, value: float) -> str:
+    if name.endswith("/deviation"):
+        return f"{signed(value, 1)} {unit}"
     measure = "load" if name.startswith("net/") else SHOWN_AS.get(unit)
     return seen.display.show(measure, value) if measure else f"{fixed(value, 1)} {unit}".rstrip()
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from matbook.book.kinds import kinds
 from matbook.desk.answers import answers
+from matbook.desk.entered import value_words
 from matbook.desk.seen import Seen, in_short, kind_words
 from matbook.shift.calls import Call
 from matbook.shift.display import clock
@@ -167,7 +168,7 @@ def mat(seen: Seen) -> dict[str, Any]:
                 "station": label(view.plan, lane, found),
                 "at": clock(fact.at),
                 "kind": fact.entry.kind,
-                "words": f"{kind_words(fact.entry.kind, seen.language)} {in_short(fact.entry)}",
+                "words": f"{kind_words(fact.entry.kind, seen.language)} {_said(fact)}".rstrip(),
                 "state": urgent.get(fact.id, "note"),
                 "id": fact.id,
             }
@@ -183,6 +184,13 @@ def mat(seen: Seen) -> dict[str, Any]:
         ],
         "picture": None,
     }
+
+
+def _said(fact: Fact) -> str:
+    """What an observation says, without its station, which stands beside it."""
+    said = in_short(fact.entry)
+    first = next(iter(fact.body.values()), "")
+    return value_words(first) if said in fact.entry.place.values() else said
 
 
 def _station(seen: Seen, fact: Fact) -> float | None:

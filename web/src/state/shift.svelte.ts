@@ -4,6 +4,7 @@ import { drafts, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync,
 import { askToStay, correct, listen, putAway, told, type Kept, type Pair, type PlainMap } from '../book';
 import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
+import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
 import { form, FORMS } from './forms';
 import { has, language, words } from './words.svelte';
@@ -51,7 +52,7 @@ class Shift {
   said: { words: string; undo?: () => Promise<void> } | null = $state(null);
   /** Grows with every change of the book: whoever asks the core asks again. */
   turn = $state(0);
-  version = __VERSION__;
+  version = assets.version;
 
   get units(): 'metric' | 'us' {
     return this.plan?.job.units ?? 'metric';

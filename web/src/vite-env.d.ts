@@ -1,1 +1,0 @@
-declare const __VERSION__: string;
