@@ -26,7 +26,7 @@ $(STAMP): requirements.lock pyproject.toml
 	@echo "Setting up .venv from requirements.lock; about a minute the first time"
 	@$(PYTHON) -m venv .venv
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check \
-		--require-hashes -r requirements.lock
+		--no-deps --require-hashes -r requirements.lock
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check \
 		--no-deps --no-build-isolation --editable .
 	@touch $@
