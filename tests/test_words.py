@@ -47,24 +47,32 @@ def test_a_language_that_is_not_there(language: str) -> None:
         say("over", language)
 
 
-def test_every_sentence_can_be_filled_and_reads_clean() -> None:
+def test_what_a_language_lacks_is_said_in_english() -> None:
+    assert say("record.title", "es") == "Daily record"
+    assert has("record.title", "fr")
+    assert say("decision.taken", "es") == "Aceptada"
+
+
+def test_the_arguments_of_a_sentence() -> None:
+    assert holes("{n} {n|load|loads} of {mix}") == {"n", "mix"}
+    assert holes("over") == set()
+
+
+def test_the_languages_there_are() -> None:
+    assert languages() == ("en", "es", "fr")
+
+
+@pytest.mark.parametrize("language", languages())
+def test_every_sentence_can_be_filled_and_reads_clean(language: str) -> None:
     """Each hole takes a word, alone or as one of two; nothing is left open or spaced twice."""
-    file = resources.files("matbook.words") / "en.json"
+    file = resources.files("matbook.words") / f"{language}.json"
     written = json.loads(file.read_text(encoding="utf-8"))
-    assert sentences("en") == written
+    assert sentences(language) == written
     for code, template in written.items():
         names = re.findall(r"\{(\w+)", template)
         for value in ("1", "7"):
-            text = say(code, **dict.fromkeys(names, value))
+            text = say(code, language, **dict.fromkeys(names, value))
             assert "{" not in text, code
             assert "}" not in text, code
             assert "  " not in text, code
             assert text, code
-
-
-def test_what_a_language_lacks_is_said_in_english() -> None:
-    assert languages() == ("en", "es")
-    assert say("answer.load", "es") == "Esta carga"
-    lacking = next(code for code in sentences("en") if code not in sentences("es"))
-    assert has(lacking, "es")
-    assert holes(lacking) == set()

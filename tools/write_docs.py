@@ -23,6 +23,7 @@ from matbook.plan.form import form
 from matbook.plan.limit_sets import ready
 from matbook.plan.quantities import quantities
 from tools.docstrings import Public, engine
+from tools.roles_page import roles_page
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs"
@@ -242,6 +243,7 @@ PAGES: Mapping[str, Callable[[], Iterator[str]]] = {
     "settings.md": settings_page,
     "errors.md": errors_page,
     "verifier.md": verifier_page,
+    "roles.md": roles_page,
 }
 
 

@@ -1,347 +1,249 @@
-"""An open book: entries one by one, the same answers as from scratch, and what it is asked."""
+"""An open book: entries in any order and any portions, the same answers as from scratch."""
 
-from itertools import combinations
-from random import Random
+import json
+from datetime import UTC
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from matbook.book.entry import Entry
-from matbook.book.kinds import EXAMPLES, kind_named
+from matbook.desk.job import JobBook
 from matbook.desk.open_book import QUESTIONS, OpenBook
-from matbook.errors import EntryRefused, MatbookError, NotFound, Refused
-from matbook.shift.figure import shown
-from matbook.shift.measured import MEASURES
+from matbook.desk.roles import views_for
+from matbook.errors import MatbookError, NotFound
+from tests.desk.asked import ask, busy, demo, opened, pairs
 from tests.scribe import SHIFT, Scribe
-from tests.shift.site import NEXT, Site, clock, on
+from tests.shift.site import NEXT, PLAN, Site, clock, on
 
 DAY = 24 * 60
-NOON = clock(300).isoformat()
+PLAIN = sorted(set(QUESTIONS) - {"entry", "figure", "judge", "tell"})
+"""Questions that need no more than the common arguments."""
 
 
-def busy() -> Site:
-    """Two days with a cold load, a correction, a notice, a late entry and readings."""
-    site = Site()
-    site.write("shift-open", {})
-    site.lay(["21.00 t"] * 3)
-    cold = site.load("104", 60, temp="101 degC", temp_how="probe", truck="T7",
-                     place=on("E", "binder", end=220))  # fmt: skip
-    load = site.load("105", 66, net="12.00 t", place=on("E", "binder", end=260))
-    site.write("load", {**load.body, "net": "21.00 t"}, 66, place=load.place, strikes=load.id,
-               why="misread", late=30)  # fmt: skip
-    site.write("notice", {"to": ["cole"], "how": "spoken", "text": "Load 104 is cold.",
-                          "call": f"load.temperature:{cold.id}"}, 62)  # fmt: skip
-    site.write(
-        "loose-depth", {"depth": "40 mm"}, 63, place={**on("E", "binder"), "station": "0+180"}
-    )
-    site.write("paver", {"event": "stop", "reason": "weather"}, 80,
-               place={**on("E", "binder"), "station": "0+260"})  # fmt: skip
-    site.load("108", DAY, place=on("E", "binder", end=300), shift=NEXT)
-    return site
+# Adding
 
 
-def opened(entries: list[Entry]) -> OpenBook:
+def test_a_receipt_for_every_pair() -> None:
+    site = busy()
     book = OpenBook("ridge")
-    book.add((entry.hash, entry.text) for entry in entries)
+    first, *rest = pairs(site.entries)
+    assert book.add([first]) == [{"hash": first[0], "state": "kept", "reason": ""}]
+    assert {r["state"] for r in book.add(rest)} == {"kept"}
+    assert book.add([first, first])[1] == {"hash": first[0], "state": "had", "reason": ""}
+
+
+def test_what_is_no_entry_of_this_job_is_refused_with_its_reason() -> None:
+    other = Scribe(job="harrow").write("note", {"text": "x"}, shift="harrow/2026-05-12/a/day")
+    good = Site().entries[0]
+    book = OpenBook("ridge")
+    said = book.add([(other.hash, other.text), ("0" * 64, good.text), (good.hash, good.text)])
+    assert [r["state"] for r in said] == ["refused", "refused", "kept"]
+    assert "job “harrow”" in said[0]["reason"]
+    assert "changed after it was written" in said[1]["reason"]
+
+
+def two_days() -> list[Entry]:
+    """Two shifts with a late ticket, a strike across the days, a plan change and a late shift."""
+    site = busy()
+    site.write("shift-close", {}, 600)
+    first = site.load("108", DAY, place=on("E", "binder", end=400), shift=NEXT)
+    site.load("110", DAY + 10, place=on("E", "binder", end=450), shift=NEXT)
+    struck = next(e for e in site.entries if e.kind == "loose-depth")
+    site.write("loose-depth", {"depth": "70 mm"}, DAY + 20, place=dict(struck.place),
+               strikes=struck.id, why="misread", shift=NEXT)  # fmt: skip
+    site.write("note", {"text": "twice"}, DAY + 30, strikes=first.id, why="twice")
+    site.write("plan", {"path": "lifts/binder/spread", "old": "120 kg/m2", "new": "118 kg/m2",
+                        "agreed": "Cole"}, 30, by="greta")  # fmt: skip
+    site.write("shift-open", {}, 700, shift="ridge/2026-05-12/a/night")
+    return site.entries
+
+
+WHOLE = two_days()
+
+
+def answers(book: OpenBook, questions: Any = PLAIN) -> str:
+    """Everything that a book says of all its shifts."""
+    said = {
+        f"{shift} {question}": book.ask(question, {"shift": shift})
+        for shift in book.shifts()
+        for question in questions
+    }
+    return json.dumps(said, sort_keys=True, ensure_ascii=False)
+
+
+def from_scratch(entries: list[Entry]) -> OpenBook:
+    book = OpenBook("ridge")
+    book.add(pairs(entries))
     return book
 
 
-def ask(book: OpenBook, question: str, **arguments: Any) -> Any:
-    return book.ask(question, {"at": NOON, "shift": SHIFT, **arguments})
+SCRATCH = answers(from_scratch(WHOLE))
 
 
-ASKED: dict[str, dict[str, Any]] = {
-    "entry": {},
-    "figure": {"name": "yield.shift/rate"},
-    "judge": {"kind": "load", "body": {}, "place": {}},
-}
-
-
-def everything(book: OpenBook, first: str) -> dict[tuple[str, str], Any]:
-    return {
-        (shift, name): ask(book, name, shift=shift, **{**ASKED.get(name, {}), "id": first})
-        for shift in (SHIFT, NEXT)
-        for name in QUESTIONS
-        if not (shift == NEXT and name == "entry")
-    }  # fmt: skip
-
-
-@pytest.mark.parametrize("seed", range(6))
-def test_any_order_asked_in_between_answers_as_from_scratch(seed: int) -> None:
-    entries = busy().entries
-    random, first = Random(seed), entries[0].id
-    shuffled = random.sample(entries, len(entries))
+@settings(max_examples=25, deadline=None)
+@given(st.data())
+def test_any_order_and_any_portions_give_the_answers_of_reading_from_scratch(
+    data: st.DataObject,
+) -> None:
+    left = data.draw(st.permutations(WHOLE))
     book = OpenBook("ridge")
-    for entry in shuffled:
-        assert book.add([(entry.hash, entry.text)])[0]["state"] == "kept"
-        for shift in book.shifts():
-            ask(book, "now", shift=shift)
-    assert book.shifts() == [SHIFT, NEXT]
-    assert everything(book, first) == everything(opened(entries), first)
+    while left:
+        count = data.draw(st.integers(1, len(left)))
+        book.add(pairs(left[:count]))
+        left = left[count:]
+        for shift in data.draw(st.lists(st.sampled_from(book.shifts() or [SHIFT]), max_size=2)):
+            if shift in book.shifts():
+                book.ask("now", {"shift": shift})
+    assert answers(book) == SCRATCH
 
 
-def test_what_is_taken_is_told() -> None:
-    site = busy()
-    pair = (site.entries[0].hash, site.entries[0].text)
-    other = Scribe(job="elsewhere").write("note", {"text": "x"}, shift="")
+def test_every_entry_added_alone_gives_the_answers_of_reading_from_scratch() -> None:
     book = OpenBook("ridge")
-    told = book.add([pair, pair, ("0" * 64, pair[1]), (other.hash, other.text)])
-    assert [one["state"] for one in told] == ["kept", "had", "refused", "refused"]
-    assert "changed after it was written" in told[2]["reason"]
-    assert "elsewhere" in told[3]["reason"]
+    for n, pair in enumerate(pairs(WHOLE), 1):
+        book.add([pair])
+        if book.shifts():
+            assert answers(book, ["now"]) == answers(from_scratch(WHOLE[:n]), ["now"])
+    assert answers(book) == SCRATCH
 
 
-def test_now_says_what_is_up_with_whom_to_tell_and_a_draft() -> None:
-    now = ask(opened(busy().entries), "now")
-    assert (now["shift"], now["units"], now["closed"], now["sealed"]) == (
-        SHIFT,
-        "metric",
-        False,
-        False,
-    )
-    assert now["heading"] == {"title": "Ridge Road", "line": "Binder · E 0+260 · 12:00"}
-    cold = next(call for call in now["calls"] if call["code"] == "load.temperature")
-    assert cold["grade"] == "act"
-    assert cold["told"]["at"] == "08:02"
-    assert "The limit: at least 115 °C (4.1)" in cold["draft"]
-    assert [one["name"] for one in now["answers"]] == [
-        "load", "yield", "haul", "rolling", "density", "due",
-    ]  # fmt: skip
-    rolling = now["answers"][3]
-    assert (rolling["state"], rolling["lines"]) == ("unknown", ["not computed by this version"])
+def test_an_earlier_shift_changes_what_later_ones_begin_with_and_no_more() -> None:
+    held = [e for e in WHOLE if e.kind != "plan" or "toml" in e.body]
+    late = [e for e in held if e.body.get("ticket") == "105"]
+    book = JobBook([e for e in held if e not in late])
+    book.carry_to(NEXT)
+    night = book.carry_to("ridge/2026-05-12/a/night")
+    facts = book.facts(NEXT)
+    assert book.carry_to("ridge/2026-05-12/a/night") is night
+    assert book.add([held[-1]]) == []
+    book.add(late)
+    assert book.facts(NEXT) is facts, "the later shift is not read again"
+    assert book.carry_to("ridge/2026-05-12/a/night") is not night
+    before = book.carry_to("ridge/2026-05-12/a/night")
+    more = Scribe("phone-9", "ana").write("note", {"text": "x"}, DAY, shift=NEXT)
+    book.add([more])
+    assert book.carry_to("ridge/2026-05-12/a/night") is before, "earlier shifts stay"
 
 
-def test_every_figure_opens_at_the_digits_it_is_shown_with() -> None:
-    book = opened(busy().entries)
-    names = [one["name"] for one in ask(book, "figures")]
-    assert "yield.shift/rate" in names
-    for name in names:
-        found = ask(book, "figure", name=name)
-        assert found["formula"]
-        assert found["source"]
-        assert found["inputs"]
-        assert found["exact"]["value"] == shown(float(found["exact"]["value"]))
-    rate = ask(book, "figure", name="yield.shift/rate")
-    assert rate["value"].endswith("kg/m²")
-    assert rate["range"]["is"].startswith("95 % range")
-    over = ask(book, "figure", name="yield.shift/deviation")
-    assert over["value"].startswith(("+", "−"))
-    net = ask(book, "figure", name="net/101")
-    assert net["inputs"][0]["from"]["entry"]
-    with pytest.raises(NotFound, match="no figure “no/such”"):
-        ask(book, "figure", name="no/such")
+def test_many_entries_at_once_read_as_one_by_one() -> None:
+    scribe = Scribe("phone-7", "ana")
+    notes = [scribe.write("note", {"text": f"n{n}"}, n / 10) for n in range(300)]
+    one = from_scratch([*Site().entries, *notes])
+    other = from_scratch(Site().entries)
+    for note in reversed(notes):
+        other.add(pairs([note]))
+    assert answers(one, ["entries", "now"]) == answers(other, ["entries", "now"])
 
 
-def test_the_number_of_every_yield_call_opens() -> None:
-    site = Site()
-    site.lay(["26.00 t"] * 6)
-    book = opened(site.entries)
-    names = {one["name"] for one in ask(book, "figures")}
-    calls = [call for call in ask(book, "now")["calls"] if call["code"].startswith("yield.")]
-    codes = {call["code"] for call in calls if call["figure"]}
-    assert codes >= {"yield.last", "yield.lift", "yield.shift"}
-    assert {call["figure"] for call in calls if call["figure"]} <= names
+# Asking
 
 
-def test_entries_are_newest_first_and_struck_ones_are_readable() -> None:
-    lines = ask(opened(busy().entries), "entries")
-    assert lines[0]["kind"] == "paver"
-    struck = next(one for one in lines if one["state"] == "struck")
-    assert struck["struck_by"]["why"] == "misread"
-    assert "12.00 t" in struck["line"]
-    late = next(one for one in lines if one["strikes"] == struck["id"])
-    assert late["written_later"] == "written 30 min later"
+@pytest.mark.parametrize("question", PLAIN)
+@pytest.mark.parametrize("language", ["en", "es", "fr"])
+def test_every_question_is_answered_with_plain_data(question: str, language: str) -> None:
+    for name in ("harrow", "kestrel"):
+        book = OpenBook(name)
+        book.add(demo(name))
+        said = book.ask(question, {"language": language})
+        assert json.loads(json.dumps(said)) == said
+
+
+@pytest.mark.parametrize("question", PLAIN)
+def test_every_question_is_answered_where_there_is_no_plan(question: str) -> None:
+    site = Site("")
+    site.write("note", {"text": "no plan"}, 0)
+    site.load("101", 5, place=on("E", "binder", 0, 50), temp="140 degC")
+    said = opened(site).ask(question, {})
+    assert json.loads(json.dumps(said)) == said
+
+
+@pytest.mark.parametrize("question", sorted(QUESTIONS))
+def test_a_book_without_a_shift_says_so_or_answers(question: str) -> None:
+    """Forms, the plan and what is typed need no shift; all else is refused in a sentence."""
+    book = opened(Site())
+    given = {"kind": "load", "body": {"ticket": "1", "plant": "north"}, "place": {}}
+    if question in ("kinds", "plan", "judge", "next_load", "last_load"):
+        assert book.ask(question, given)
+    else:
+        with pytest.raises(NotFound, match="no shift yet"):
+            book.ask(question, given)
 
 
 @pytest.mark.parametrize(
-    ("search", "kinds"),
+    ("question", "arguments", "says"),
     [
-        ("t7", {"load"}),
-        ("0+180", {"loose-depth"}),
-        ("weather stop", set()),
-        ("0+260 binder", {"load", "paver"}),
+        ("nonsense", {}, "no question “nonsense”"),
+        ("now", {"language": "xx"}, "it must be one of en, es, fr"),
+        ("now", {"shift": "ridge/2020-01-01/a/day"}, "There is no shift"),
+        ("now", {"at": "yesterday"}, "it must be a date and time"),
+        ("now", {"shift": 5}, "it must be text"),
+        ("now", {"role": "king"}, "role of king"),
+        ("close", {"role": "contractor"}, "role of contractor"),
+        ("entry", {"id": "nothing"}, "no entry “nothing”"),
+        ("entry", {}, "no entry"),
+        ("figure", {"name": "x"}, "no figure “x”"),
+        ("tell", {"call": "x:y"}, "no call “x:y”"),
+        ("judge", {"kind": "x"}, "no kind of entry"),
+        ("judge", {"kind": "load", "body": "x"}, "it must be an object"),
     ],
 )
-def test_entries_are_found_by_truck_station_and_words(search: str, kinds: set[str]) -> None:
-    found = ask(opened(busy().entries), "entries", search=search)
-    assert {one["kind"] for one in found} == kinds
-
-
-def test_one_entry_shows_its_fields_and_every_version() -> None:
-    site = busy()
-    book = opened(site.entries)
-    old = next(one for one in ask(book, "entries") if one["state"] == "struck")
-    whole = ask(book, "entry", id=old["id"])
-    assert {"name": "net", "title": "net mass", "value": "12.00 t"} in whole["fields"]
-    assert [one["state"] for one in whole["chain"]] == ["struck", "stands"]
-    assert whole["raw"] == next(one.text for one in site.entries if one.id == old["id"])
-    note = ask(book, "entry", id=next(e.id for e in site.entries if e.kind == "notice"))
-    assert {"name": "to", "title": "To", "value": "cole"} in note["fields"]
-    with pytest.raises(NotFound, match="no entry “nothing”"):
-        ask(book, "entry", id="nothing")
-
-
-def test_the_next_load_is_proposed_from_what_was_written() -> None:
-    book = opened(busy().entries)
-    proposed = ask(book, "next_load")
-    assert proposed["tickets"]["north"] == "106"
-    assert proposed["trucks"][:2] == ["11", "T7"]
-    assert proposed["defaults"]["lane"] == "E"
-    assert ask(book, "next_load", shift=NEXT)["tickets"]["north"] == "109"
-
-
-def test_a_number_with_letters_and_zeros_is_counted_on() -> None:
-    site = Site()
-    site.load("A-0099", 5)
-    assert ask(opened(site.entries), "next_load")["tickets"]["north"] == "A-0100"
-
-
-def test_a_number_that_a_shift_before_passed_is_counted_on_from_there() -> None:
-    site = busy()
-    site.load("103", DAY + 5, place=on("E", "binder", end=320), shift=NEXT)
-    site.load("x", DAY + 6, place=on("E", "binder", end=340), shift=NEXT)
-    assert ask(opened(site.entries), "next_load", shift=NEXT)["tickets"]["north"] == "109"
-    late = Site()
-    late.load("105", 5)
-    late.load("101", DAY, shift=NEXT)
-    assert ask(opened(late.entries), "next_load", shift=NEXT)["tickets"]["north"] == "106"
-
-
-def test_a_plant_without_numbers_has_no_next_one() -> None:
-    site = Site()
-    site.load("x", 5)
-    assert ask(opened(site.entries), "next_load")["tickets"] == {}
-
-
-@pytest.mark.parametrize("kind", sorted(MEASURES))
-def test_a_reading_half_typed_is_never_too_little_to_look_at(kind: str) -> None:
-    """Every subset of a form's fields, with any value, may be on the screen at some moment."""
-    book = opened(busy().entries)
-    typed = {
-        name: EXAMPLES[field.of] if isinstance(field.of, str) else field.of[0]
-        for name, field in kind_named(kind).fields.items()
-        if field.type in ("quantity", "choice")
-    }
-    for size in range(len(typed) + 1):
-        for names in combinations(typed, size):
-            body = {name: typed[name] for name in names}
-            for place in ({}, on("E", "binder"), {**on("W", "binder"), "station": "0+100"}):
-                said = ask(book, "judge", kind=kind, body=body, place=place)
-                assert {*said} == {"faults", "unusual", "says"}
-
-
-def test_the_first_load_has_nothing_to_go_by() -> None:
-    site = Site()
-    site.write("shift-open", {})
-    proposed = ask(opened(site.entries), "next_load")
-    assert (proposed["tickets"], proposed["defaults"]) == ({}, {})
-
-
-@pytest.mark.parametrize(
-    ("body", "field", "words", "state"),
-    [
-        ({"temp": "112 degC", "mix": "ac16"}, "temp",
-         "112 °C: 3 °C beyond the limit, at least 115 °C (4.1)", "act"),
-        ({"temp": "115 degC", "mix": "ac16"}, "temp",
-         "115 °C: limit at least 115 °C (4.1), met", "fine"),
-        ({"ticket": "101"}, "ticket", "101 is already on a load, at 07:00", "watch"),
-        ({"ticket": "109"}, "ticket", "106 to 108 not seen yet", "watch"),
-    ],
-)  # fmt: skip
-def test_what_is_typed_is_set_against_limits_and_numbers(
-    body: dict[str, str], field: str, words: str, state: str
+def test_what_cannot_be_answered_is_said_in_a_sentence(
+    question: str, arguments: dict[str, Any], says: str
 ) -> None:
-    body = {"plant": "north", "decision": "taken", "temp_how": "probe", **body}
-    said = ask(opened(busy().entries), "judge", kind="load", body=body, place=on("E", "binder"))
-    assert said["faults"] == []
-    assert {"field": field, "words": words, "state": state} in said["says"]
+    with pytest.raises(MatbookError, match=says):
+        opened(busy()).ask(question, arguments)
 
 
-def test_infrared_is_not_set_against_the_limit() -> None:
-    body = {"temp": "101 degC", "temp_how": "infrared", "mix": "ac16"}
-    said = ask(opened(busy().entries), "judge", kind="load", body=body)
-    assert said["says"] == []
+def test_the_roles_tables_know_every_question() -> None:
+    assert views_for("supervisor") == QUESTIONS.keys()
 
 
-def test_readings_are_judged_while_they_are_typed() -> None:
-    site = Site()
-    site.write("shift-open", {})
-    place = {**on("E", "binder"), "station": "0+180"}
-    said = ask(
-        opened(site.entries), "judge", kind="loose-depth", body={"depth": "40 mm"}, place=place
-    )
-    assert [(one["state"], one["words"]) for one in said["says"]] == [
-        ("watch", "−22.5 mm: 16.5 mm beyond the limit, within ±6 mm")
-    ]
-    nothing = ask(opened(site.entries), "judge", kind="loose-depth", body={}, place=place)
-    assert nothing["says"] == []
-    assert nothing["faults"][0]["field"] == "depth"
-
-
-def test_faults_and_what_is_unusual_are_told_apart() -> None:
-    body = {"plant": "north", "decision": "taken", "net": "50.00 t", "temp": "warm"}
-    said = ask(opened(busy().entries), "judge", kind="load", body=body)
-    assert [one["field"] for one in said["faults"]] == ["temp"]
-    assert [one["field"] for one in said["unusual"]] == ["net"]
-
-
-def test_the_plan_is_read_with_its_limits_and_changes() -> None:
-    site = busy()
-    change = {"path": "lifts/binder/spread", "old": "120 kg/m2", "new": "122 kg/m2"}
-    site.write("plan", {**change, "agreed": "Cole"}, 70, why="trial strip")
-    plan = ask(opened(site.entries), "plan")
-    assert plan["job"]["name"] == "Ridge Road"
-    assert {"id": "E", "name": "Eastbound"} in plan["lanes"]
-    assert any("115" in limit["words"] for limit in plan["limits"])
-    assert plan["changes"][0]["new"] == "122 kg/m2"
-
-
-def test_the_mat_lists_each_lane_by_station() -> None:
-    mat = ask(opened(busy().entries), "mat")
-    (lane,) = mat["lanes"]
-    assert (lane["lane"], lane["lift"]) == ("Eastbound", "binder")
-    stations = [row["station"] for row in lane["rows"]]
-    assert stations == sorted(stations)
-    assert {"Loose depth 40 mm", "Paver stop"} <= {row["words"] for row in lane["rows"]}
-    assert {row["kind"] for row in lane["rows"]} >= {"load", "loose-depth", "paver"}
-
-
-def test_closing_names_what_is_open_and_the_devices_heard_from() -> None:
-    found = ask(opened(busy().entries), "close")
-    assert (found["opened"], found["closed"], found["sealed"]) == (True, False, False)
-    assert any("104" in words for words in found["open"])
-    assert {one["device"] for one in found["devices"]} == {"phone-ana"}
-
-
-def test_a_past_shift_is_seen_as_it_stood_at_its_last_entry() -> None:
-    now = opened(busy().entries).ask("now", {"at": "2026-09-01T10:00:00+00:00", "shift": SHIFT})
-    assert now["at"].startswith("2026-05-12T0")
-
-
-def test_the_latest_shift_is_meant_where_none_is_named() -> None:
-    assert opened(busy().entries).ask("now", {"at": NOON})["shift"] == NEXT
-
-
-def test_a_shift_without_a_plan_says_so() -> None:
-    entry = Scribe().write("shift-open", {})
-    now = ask(opened([entry]), "now")
-    assert [call["code"] for call in now["calls"]] == ["plan.missing"]
-    assert now["heading"]["line"] == "12:00"
+# The moment
 
 
 @pytest.mark.parametrize(
-    ("question", "arguments", "error", "words"),
+    ("at", "seen"),
     [
-        ("weather", {}, NotFound, "no question “weather”"),
-        ("now", {"at": "noon"}, EntryRefused, "noon"),
-        ("now", {"shift": "ridge/2030-01-01/a/day"}, MatbookError, "no shift"),
-        ("now", {"shift": 7}, Refused, "text"),
-        ("judge", {"kind": "nonsense"}, NotFound, "nonsense"),
-        ("judge", {"kind": "load", "body": "x"}, Refused, "object"),
+        (None, 82),
+        ("now", 82),
+        (clock(90).isoformat(), 90),
+        (clock(90).astimezone(UTC).isoformat().replace("+00:00", "Z"), 90),
+        (clock(82 + 13 * 60).isoformat(), 82),
     ],
+    ids=["not said", "now", "with its offset", "of another zone", "long after"],
 )
-def test_what_can_t_be_asked_is_said(
-    question: str, arguments: dict[str, Any], error: type[Exception], words: str
-) -> None:
-    with pytest.raises(error, match=words):
-        ask(opened(busy().entries), question, **arguments)
+def test_a_shift_is_seen_at_the_moment_asked_for(at: str | None, seen: float) -> None:
+    assert ask(busy(), "now", None, at=at)["at"] == clock(seen).isoformat()
+
+
+def test_a_closed_shift_is_seen_as_it_stood_at_its_end() -> None:
+    site = busy()
+    site.write("shift-close", {}, 200)
+    said = ask(site, "now", 300)
+    assert (said["at"], said["closed"], said["sealed"]) == (clock(200).isoformat(), True, False)
+
+
+def test_a_book_as_it_was_known() -> None:
+    book = JobBook(busy().entries)
+    known = book.as_known(clock(12))
+    assert known.shifts == [SHIFT]
+    tickets = [row["ticket"] for row in OpenBook("ridge", known).ask("loads", {})]
+    assert tickets == ["101", "102"]
+    nothing = book.as_known(clock(-100))
+    assert not nothing.wrote(SHIFT)
+    assert OpenBook("ridge", nothing).ask("loads", {"at": clock(0).isoformat()}) == []
+
+
+def test_asking_twice_works_once() -> None:
+    book = opened(busy())
+    first = book.ask("now", {})
+    assert book.ask("now", {}) == first
+    book.add(pairs([Scribe("phone-8", "ana").write("weather", {"air": "2 degC"}, 82)]))
+    assert book.ask("now", {}) != first
+
+
+def test_the_units_of_the_plan_are_the_answers_units() -> None:
+    said = ask(busy(PLAN.replace('units = "metric"', 'units = "us"')), "now")
+    assert said["units"] == "us"
+    assert any("°F" in call["line"] + call["head"] for call in said["calls"])

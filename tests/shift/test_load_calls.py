@@ -192,7 +192,7 @@ def test_a_repeated_and_a_missing_number() -> None:
     assert repeated.at == clock(1)
     missing = site.calls("ticket.missing")
     assert [(c.says["numbers"], c.says["count"], c.says["after"]) for c in missing] == [
-        ("104 to 105", 2, "106"),
+        ("104–105", 2, "106"),
         ("102", 1, "103"),
     ]
 

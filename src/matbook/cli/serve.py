@@ -45,16 +45,16 @@ def serve(
     reach.check(host, tls is not None, proxy_name)
     here = open_installation(Path(ctx.obj))
     ctx.call_on_close(here.store.close)
-    listening = running.bound(host, port)
-    serving = reach.serving(host, listening.getsockname()[1], certificate, proxy_name)
-    server = running.server_for(app.web_app(here, serving), tls)
-    reach.note(here.home, serving)
-    say_line(f"Matbook is at {serving.address} (Ctrl-C stops it).")
-    if serving.accounts:
-        say_line("Pair a phone with: matbook pair PERSON")
-    if open_it:
-        webbrowser.open(serving.address)
-    running.run(server, listening)
+    with running.bound(host, port) as listening:
+        serving = reach.serving(host, listening.getsockname()[1], certificate, proxy_name)
+        server = running.server_for(app.web_app(here, serving), tls)
+        reach.note(here.home, serving)
+        say_line(f"Matbook is at {serving.address} (Ctrl-C stops it).")
+        if serving.accounts:
+            say_line("Pair a phone with: matbook pair PERSON")
+        if open_it:
+            webbrowser.open(serving.address)
+        running.run(server, listening)
 
 
 def _tls(certificate: Path | None, key: Path | None) -> "Tls | None":

@@ -6,7 +6,6 @@ from typing import Any, Final
 
 import click
 
-from matbook.book.entry import Entry
 from matbook.cli.shared import (
     as_json,
     emit,
@@ -21,13 +20,9 @@ from matbook.cli.shared import (
     shift_option,
     table,
 )
-from matbook.desk import standing
-from matbook.desk.seen import Seen, in_short
-from matbook.errors import NotFound
-from matbook.shift.display import Display, clock, minutes, signed, written
-from matbook.shift.facts import facts_as_known
-from matbook.shift.figure import Figure, shown
-from matbook.shift.view import View, view
+from matbook.desk.asking import PAST
+from matbook.desk.job import JobBook
+from matbook.desk.open_book import OpenBook
 from matbook.words import has, say
 
 SHAPES: Final[Mapping[str, str]] = {
@@ -39,8 +34,25 @@ SHAPES: Final[Mapping[str, str]] = {
 }
 """State is a shape and a word; a terminal has no colour to rely on."""
 
+LONGEST: Final = 24
+"""Characters of an entry's words in the list of entries."""
+
 NUMBERS: Final = frozenset(
-    {"net", "temp", "age", "loads", "mass", "area", "spread", "over", "points", "pace", "done"}
+    {
+        "net",
+        "temp",
+        "age",
+        "loads",
+        "mass",
+        "value",
+        "exact",
+        "area",
+        "spread",
+        "over",
+        "points",
+        "pace",
+        "done",
+    }
     | {"left"}
 )
 """Headings of the columns whose values line up on the right."""
@@ -100,170 +112,68 @@ def show(
         emit(book.shifts) if as_json else say_line("\n".join(book.shifts))
         return
     which = shift_named(book, shift)
-    now = _now(book.last_moment(which), here.clock(), book.seal_of(which) is not None)
-    seen = book.view(which, now)
+    asked = {"shift": which, "at": here.clock().isoformat(), "name": name or "", "id": name or ""}
     if at is not None:
-        known = moment_of(at, now, "--at") or now
-        seen = view(facts_as_known(seen.facts.shift, book.entries, known), known, seen.carry)
-    data = standing.now(Seen(book, seen, "en", {})) if what == "now" else VIEWS[what](seen, name)
+        known = _known_at(book, which, at, here.clock())
+        book, asked["at"] = book.as_known(known), known.isoformat()
+    data = SHAPED.get(what, _as_it_is)(OpenBook(book.job, book).ask(what, asked))
     if as_json:
         emit(data)
     else:
         PRINTERS[what](data)
 
 
-def _now(last: datetime, clock_now: datetime, closed: bool) -> datetime:
-    """A closed or past shift is shown as it stood at its last entry, in its own offset."""
-    past = closed or (clock_now - last).total_seconds() > 12 * 3600
-    return last if past else clock_now.astimezone(last.tzinfo)
+def _known_at(book: JobBook, shift: str, at: str, clock_now: datetime) -> datetime:
+    """The moment of --at: a time of day is the latest such time in the shift's life so far."""
+    last = book.last_moment(shift)
+    past = book.closed(shift) or (clock_now - last) > PAST
+    now = last if past else clock_now.astimezone(last.tzinfo)
+    return moment_of(at, now, "--at") or now
 
 
-# What each view holds, as plain data
+# The core's answers, in the columns that a terminal has room for
 
 
-def _loads(seen: View, _: str | None) -> list[dict[str, Any]]:
-    display = Display(seen.plan.job.units)
+def _as_it_is(answer: Any) -> Any:
+    return answer
+
+
+def _loads(answer: Any) -> list[dict[str, Any]]:
+    columns = ("ticket", "at", "truck", "mix", "net", "temp", "age", "state", "id")
+    return [{name: row[name] for name in columns} for row in answer]
+
+
+def _entries(answer: Any) -> list[dict[str, Any]]:
     return [
         {
-            "ticket": a.load.label,
-            "at": clock(a.load.at),
-            "truck": a.load.truck,
-            "mix": a.load.mix,
-            "net": display.show("load", a.load.net_kg) if a.load.net_kg is not None else "",
-            "temp": written(a.load.temp),
-            "age": minutes(a.load.age) if a.load.age else "",
-            "state": a.state,
-            "id": a.load.id,
+            "at": row["at"],
+            "kind": row["kind"],
+            "what": (row["named"] or row["line"])[:LONGEST],
+            "by": row["by_id"],
+            "state": row["state"],
+            "id": row["id"],
         }
-        for a in seen.accounts
+        for row in reversed(answer)
     ]
 
 
-def _yield(seen: View, _: str | None) -> list[dict[str, Any]]:
-    display = Display(seen.plan.job.units)
-    rows = []
-    for (lane, lift), found in seen.by_course.items():
-        deviation = found.deviation
-        rows.append(
-            {
-                "lane": lane,
-                "lift": lift,
-                "loads": found.total.loads,
-                "mass": display.show("mass", found.total.mass_kg),
-                "area": display.show("area", found.total.area_m2),
-                "spread": display.show("spread", found.rate.value),
-                "over": f"{signed(deviation.value, 1)} %" if deviation else "",
-                "range": f"{signed(deviation.low or 0, 1)} to {signed(deviation.high or 0, 1)} %"
-                if deviation
-                else "",
-            }
-        )
-    return rows
+def _figures(answer: Any) -> list[dict[str, Any]]:
+    columns = ("name", "value", "exact", "unit")
+    return [{name: row[name] for name in columns} for row in answer]
 
 
-def _pavers(seen: View, _: str | None) -> list[dict[str, Any]]:
-    display = Display(seen.plan.job.units)
-    return [
-        {
-            "paver": line.paver,
-            "points": len(line.points),
-            "pace": display.show("pace", pace)
-            if (pace := line.pace_m_s(seen.now)) is not None
-            else "",
-            "stops": "; ".join(
-                f"{clock(s.started)} {minutes(s.lasted(seen.now))} {say(f'stop.{s.reason}')}"
-                for s in line.stops
-            ),
-        }
-        for line in seen.pavers
-    ]
+def _figure(answer: Any) -> dict[str, Any]:
+    head = {"name": answer["name"], "title": answer["title"], "shown": answer["value"]}
+    return {**head, **answer["exact"]}
 
 
-def _due(seen: View, _: str | None) -> list[dict[str, Any]]:
-    display = Display(seen.plan.job.units)
-    amounts: dict[str, Callable[[float], str]] = {
-        "loads": lambda left: say("count.loads", n=f"{left:.0f}"),
-        "mass": lambda left: display.show("mass", left, 0),
-        "distance": lambda left: display.show("length", left, 0),
-        "time": lambda left: f"{left / 60:.0f} min",
-    }
-    return [
-        {
-            "check": item.check.name,
-            "done": item.done,
-            "left": "—" if item.left is None else amounts[item.check.per](item.left),
-            "state": "overdue" if item.overdue else "",
-        }
-        for item in seen.due
-    ]
+def _entry(answer: Any) -> dict[str, Any]:
+    columns = ("hash", "title", "line", "state", "trouble", "stands", "struck", "contenders")
+    return {name: answer[name] or "" for name in columns} | {"entry": answer["entry"]}
 
 
-def _told(seen: View, _: str | None) -> list[dict[str, Any]]:
-    return [
-        {
-            "at": clock(matter.at),
-            "to": ", ".join(matter.to),
-            "how": matter.how,
-            "text": matter.text,
-            "answer": "; ".join(reply.text("text") for reply in matter.replies),
-            "state": "settled" if matter.settled else "open",
-            "id": matter.id,
-        }
-        for matter in seen.matters
-    ]
-
-
-def _entries(seen: View, _: str | None) -> list[dict[str, Any]]:
-    return [
-        {
-            "at": clock(entry.at),
-            "kind": entry.kind,
-            "what": in_short(entry)[:24],
-            "by": entry.by,
-            "state": seen.facts.state(entry),
-            "id": entry.id,
-        }
-        for entry in seen.facts.entries()
-    ]
-
-
-def _figures(seen: View, _: str | None) -> list[dict[str, Any]]:
-    return [
-        {"name": name, "value": shown(found.value), "unit": found.unit}
-        for name, found in seen.figures()
-    ]
-
-
-def _figure(seen: View, name: str | None) -> dict[str, Any]:
-    found: Figure | None = dict(seen.figures()).get(name or "")
-    if found is None:
-        raise NotFound(f"There is no figure “{name or ''}” in this shift; see: show figures")
-    return {"name": name, **found.open(depth=2)}
-
-
-def _entry(seen: View, name: str | None) -> dict[str, Any]:
-    matching = [e for e in seen.facts.entries() if name and (e.id == name or e.hash == name)]
-    if not matching:
-        raise NotFound(f"There is no entry “{name or ''}” in this shift; see: show entries")
-    entry: Entry = matching[0]
-    settled = seen.facts.settled(entry)
-    return {
-        "hash": entry.hash,
-        "state": seen.facts.state(entry),
-        "trouble": seen.facts.trouble(entry),
-        "stands": settled.standing.id if settled.standing else "",
-        "struck": [struck.id for struck in settled.struck],
-        "contenders": [other.id for other in settled.contenders],
-        "entry": dict(entry.data),
-    }
-
-
-VIEWS: Final[Mapping[str, Callable[[View, str | None], Any]]] = {
+SHAPED: Final[Mapping[str, Callable[[Any], Any]]] = {
     "loads": _loads,
-    "yield": _yield,
-    "pavers": _pavers,
-    "due": _due,
-    "told": _told,
     "entries": _entries,
     "figures": _figures,
     "figure": _figure,
@@ -278,8 +188,8 @@ def _print_state(data: dict[str, Any]) -> None:
     say_line(f"{data['job']} · {data['shift']} · {data['at'][11:16]}\n")
     for call in data["calls"]:
         told = "" if call["told"] is None else " · told"
-        names = ", ".join(one["name"] for one in call["tell"])
-        tell = f" · tell {names}" if names and not told else ""
+        wanted = call["tell"] and not told
+        tell = f" · tell {', '.join(one['name'] for one in call['tell'])}" if wanted else ""
         say_wrapped(f"{SHAPES[call['grade']]} {call['head']}   {call['line']}", 4)
         say_wrapped(f"    {call['small']}{told}{tell}", 4)
     say_line()

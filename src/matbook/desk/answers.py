@@ -10,6 +10,7 @@ from typing import Literal
 
 from matbook.shift.display import Display, clock, minutes, signed, written
 from matbook.shift.loads import Load
+from matbook.shift.speak import amount
 from matbook.shift.view import View
 from matbook.words import say
 
@@ -24,6 +25,10 @@ class Answer:
     number: str
     lines: tuple[str, ...]
     state: State
+    figure: str | None = None
+    """Name of the figure that the number opens to."""
+    entries: tuple[str, ...] = ()
+    """Ids of the entries behind it."""
 
 
 def answers(view: View, language: str = "en") -> tuple[Answer, ...]:
@@ -62,7 +67,7 @@ def _this_load(view: View, language: str) -> Answer:
         state = "unknown"
     number = written(temp) if temp else say("answer.load.no-temp", language)
     decision = say(f"decision.{load.decision}", language)
-    return Answer("load", number, (line, decision), state)
+    return Answer("load", number, (line, decision), state, None, load.ids)
 
 
 def _probed(load: Load) -> bool:
@@ -77,7 +82,8 @@ def _yield(view: View, language: str) -> Answer:
     if found.deviation is None:
         mass = display.show("mass", found.total.mass_kg)
         line = say("answer.yield.unplanned", language, mass=mass)
-        return Answer("yield", display.show("spread", found.rate.value), (line,), "unknown")
+        number = display.show("spread", found.rate.value)
+        return Answer("yield", number, (line,), "unknown", "yield.shift/rate")
     low, high = found.deviation.low or 0.0, found.deviation.high or 0.0
     lines = [
         say(
@@ -95,7 +101,8 @@ def _yield(view: View, language: str) -> Answer:
             lift = view.plan.lifts[finish.lift].name
             lines.append(say(code, language, lift=lift, mass=display.show("mass", abs(short))))
     state = _gravest({call.grade for call in view.calls if call.code.startswith("yield.")})
-    return Answer("yield", f"{signed(found.deviation.value, 1)} %", tuple(lines), state)
+    number = f"{signed(found.deviation.value, 1)} %"
+    return Answer("yield", number, tuple(lines), state, "yield.shift/deviation")
 
 
 def _paver(view: View, language: str) -> Answer:
@@ -104,19 +111,23 @@ def _paver(view: View, language: str) -> Answer:
     lines: list[str] = []
     stands: list[str] = []
     moves: list[str] = []
+    behind: list[str] = []
     for line in view.pavers:
         name = pavers[line.paver].name if line.paver in pavers else line.paver
         standing, pace = line.standing, line.pace_m_s(view.now)
         if standing is not None:
             stands.append(minutes(standing.lasted(view.now)))
+            behind.append(standing.id)
             reason = say(f"stop.{standing.reason}", language)
             lines.append(say("answer.haul.stands", language, paver=name, reason=reason))
         elif pace is not None and line.working:
             moves.append(display.show("pace", pace))
+            behind += [point.id for point in line.points]
             lines.append(say("answer.haul.pace", language, paver=name, pace=moves[-1]))
     lines.append(say("answer.haul.not-yet", language))
     number = next(iter((*stands, *moves)), "—")
-    return Answer("haul", number, tuple(lines), "watch" if stands else "unknown")
+    state: State = "watch" if stands else "unknown"
+    return Answer("haul", number, tuple(lines), state, None, tuple(behind))
 
 
 def _density(view: View, language: str) -> Answer:
@@ -130,11 +141,12 @@ def _density(view: View, language: str) -> Answer:
         "answer.density.line",
         language,
         basis=say(f"basis.{fact.text('basis')}", language),
-        method=fact.text("method"),
-        purpose=fact.text("purpose"),
+        method=say(f"choice.{fact.text('method')}", language),
+        purpose=say(f"choice.{fact.text('purpose')}", language),
         at=clock(fact.at),
     )
-    return Answer("density", number, (line, say("answer.density.not-yet", language)), "unknown")
+    lines = line, say("answer.density.not-yet", language)
+    return Answer("density", number, lines, "unknown", None, (fact.id,))
 
 
 def _due(view: View, language: str) -> Answer:
@@ -144,13 +156,10 @@ def _due(view: View, language: str) -> Answer:
     first = waiting[0]
     display = Display(view.plan.job.units)
     left = max(0.0, first.left or 0.0)
-    amounts = {
-        "loads": lambda: say("count.loads", language, n=f"{left:.0f}"),
-        "mass": lambda: display.show("mass", left, 0),
-        "distance": lambda: display.show("length", left, 0),
-        "time": lambda: f"{left / 60:.0f} min",
-    }
     now = first.left is not None and first.left <= 0
-    number = say("answer.due.now", language) if now else amounts[first.check.per]()
+    number = (
+        say("answer.due.now", language) if now else amount(display, first.check.per, left, language)
+    )
     state: State = "watch" if first.overdue else "fine"
-    return Answer("due", number, (first.check.name,), state)
+    behind = (first.last.id,) if first.last else ()
+    return Answer("due", number, (first.check.name,), state, None, behind)

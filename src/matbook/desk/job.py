@@ -1,7 +1,12 @@
-"""A job's book: its shifts in order, each with what the one before handed on."""
+"""A job's book: its shifts in order, each with what the one before handed on.
+
+Entries may come at any time, a few or thousands, in any order: what was worked out and isn't
+touched by them stays, and what comes out is always the same as reading everything from scratch.
+"""
 
 from bisect import insort
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from matbook.book.entry import Entry, moment
@@ -9,39 +14,91 @@ from matbook.book.forms import opened
 from matbook.book.merge import merged
 from matbook.book.pen import ShiftName
 from matbook.errors import NotFound
+from matbook.plan.changes import Plans
 from matbook.shift.carry import NOTHING, Carry, carry_of
 from matbook.shift.facts import Facts, shifts_of
-from matbook.shift.gathered import order_of
+from matbook.shift.gathered import EVERY_SHIFT, order_of
 from matbook.shift.view import View, view
+
+FEW = 200
+"""Up to so many new entries are put in their places one by one; more are sorted in together."""
 
 
 class JobBook:
     """Every entry of one job, folded shift by shift, each only when somebody looks."""
 
-    def __init__(self, entries: Iterable[Entry]) -> None:
-        self.entries = merged(entries)
-        self.job = self.entries[0].job if self.entries else ""
-        self.shifts = list(shifts_of(self.entries))
+    def __init__(self, entries: Iterable[Entry] = ()) -> None:
+        self.entries: list[Entry] = []
+        self.job = ""
+        self.shifts: list[str] = []
         """Names of the shifts, in order of working date, day before night."""
+        self.changes = 0
+        """Grows with every entry that was new."""
+        self._known: dict[str, Entry] = {}
+        self._own: dict[str, list[Entry]] = defaultdict(list)
+        self._by_id: dict[str, list[Entry]] = defaultdict(list)
+        self._by_kind: dict[str, list[Entry]] = defaultdict(list)
+        self._struck: set[str] = set()
+        self._plans: tuple[int, Plans] | None = None
         self._facts: dict[str, Facts] = {}
         self._carries: dict[str, Carry] = {}
-        self._here = {entry.hash for entry in self.entries}
+        self.add(entries)
 
-    def add(self, entry: Entry) -> bool:
-        """Take one more entry, anywhere in the order; False if it is here already."""
-        if entry.hash in self._here:
-            return False
-        self._here.add(entry.hash)
-        insort(self.entries, entry, key=order_of)
-        self.job = self.job or entry.job
-        if entry.shift and entry.shift not in self.shifts:
+    # Adding
+
+    def add(self, entries: Iterable[Entry]) -> list[Entry]:
+        """Take entries of the job in any order; gives those that were not here before."""
+        fresh = list({e.hash: e for e in entries if e.hash not in self._known}.values())
+        if not fresh:
+            return []
+        for entry in fresh:
+            self._note(entry)
+        if len(fresh) <= FEW:
+            for entry in fresh:
+                insort(self.entries, entry, key=order_of)
+        else:
+            self.entries = merged(self.entries, fresh)
+        self.job = self.entries[0].job
+        self.changes += len(fresh)
+        touched = self._tell_facts(fresh)
+        if any(entry.shift and entry.shift not in self.shifts for entry in fresh):
             self.shifts = list(shifts_of(self.entries))
-            self._carries.clear()
-        changed = {shift for shift, facts in self._facts.items() if facts.add(entry)}
-        first = min((self.shifts.index(shift) for shift in changed), default=len(self.shifts))
-        for shift in self.shifts[first:]:
+            touched |= {entry.shift for entry in fresh}
+        self._forget_carries(touched)
+        return fresh
+
+    def _note(self, entry: Entry) -> None:
+        self._known[entry.hash] = entry
+        self._own[entry.shift].append(entry)
+        self._by_id[entry.id].append(entry)
+        self._by_kind[entry.kind].append(entry)
+        if entry.strikes:
+            self._struck.add(entry.strikes)
+
+    def _tell_facts(self, fresh: Sequence[Entry]) -> set[str]:
+        """Hand new entries to the shifts that somebody looked at; gives those they changed."""
+        shared = {e.hash: e for e in fresh if self._for_all(e)}
+        for entry in fresh:  # what is struck was its own shift's alone until now
+            shared |= {e.hash: e for e in self._by_id.get(entry.strikes, ())}
+        touched = set()
+        for shift, facts in self._facts.items():
+            own = [entry for entry in fresh if entry.shift == shift and entry.hash not in shared]
+            changed = [facts.add(entry) for entry in (*own, *shared.values())]
+            if any(changed):
+                touched.add(shift)
+        return touched
+
+    def _for_all(self, entry: Entry) -> bool:
+        """Whether every shift must see an entry: it may belong to another shift than it says."""
+        return entry.kind in EVERY_SHIFT or bool(entry.strikes) or entry.id in self._struck
+
+    def _forget_carries(self, touched: set[str]) -> None:
+        """What the first shift that changed hands on, and every shift after it."""
+        places = [self.shifts.index(shift) for shift in touched if shift in self.shifts]
+        for shift in self.shifts[min(places, default=len(self.shifts)) :]:
             self._carries.pop(shift, None)
-        return True
+
+    # Reading
 
     def facts(self, shift: str) -> Facts:
         """The facts of one shift; raises NotFound."""
@@ -51,29 +108,60 @@ class JobBook:
                 f"It has: {', '.join(self.shifts) or 'none yet'}."
             )
         if shift not in self._facts:
-            self._facts[shift] = Facts(ShiftName.read(shift), self.entries)
+            own = [e for e in self.entries if e.shift == shift or self._for_all(e)]
+            self._facts[shift] = Facts(ShiftName.read(shift), own)
         return self._facts[shift]
 
     def carry_to(self, shift: str) -> Carry:
         """What the shifts before hand to this one."""
-        place = self.shifts.index(shift)
-        if place == 0:
-            return NOTHING
-        before = self.shifts[place - 1]
-        if before not in self._carries:
-            self._carries[before] = carry_of(self.facts(before), self.carry_to(before))
-        return self._carries[before]
+        carry = NOTHING
+        for before in self.shifts[: self.shifts.index(shift)]:
+            if before not in self._carries:
+                self._carries[before] = carry_of(self.facts(before), carry)
+            carry = self._carries[before]
+        return carry
+
+    def has_any(self, hashes: Iterable[str]) -> bool:
+        """Whether any of these entries is in the book."""
+        return any(digest in self._known for digest in hashes)
+
+    def of_kind(self, kind: str) -> Sequence[Entry]:
+        """Every entry of one kind, whether it stands or not."""
+        return self._by_kind.get(kind, ())
+
+    @property
+    def plans(self) -> Plans:
+        """Every plan of the job, whether a shift has begun or not."""
+        count = len(self.of_kind("plan"))
+        if self._plans is None or self._plans[0] != count:
+            found = self.facts(self.shifts[-1]).plans if self.shifts else None
+            self._plans = count, found or Plans.of(self.of_kind("plan"))
+        return self._plans[1]
 
     def view(self, shift: str, now: datetime) -> View:
         """One shift as it stands at a moment."""
         facts = self.facts(shift)
         return view(facts, now, self.carry_to(shift))
 
+    def as_known(self, at: datetime) -> "JobBook":
+        """The book as it could be known at a moment: only what had been written by then."""
+        known = JobBook(entry for entry in self.entries if entry.written <= at)
+        known.job, known.shifts = self.job, list(self.shifts)
+        return known
+
+    def wrote(self, shift: str) -> bool:
+        """Whether anything is written in a shift yet."""
+        return bool(self._own.get(shift))
+
     def latest(self) -> str:
         """The name of the last shift; raises NotFound if there is none."""
         if not self.shifts:
             raise NotFound("This book has no shift yet: begin one with `matbook add shift-open`.")
         return self.shifts[-1]
+
+    def closed(self, shift: str) -> bool:
+        """Whether its close stands, sealed or not."""
+        return bool(self.facts(shift).of("shift-close"))
 
     def seal_of(self, shift: str) -> Entry | None:
         """The latest seal of a shift, if it has been sealed: no other names it as the one before.
@@ -91,9 +179,11 @@ class JobBook:
 
     def seals_of(self, shift: str) -> list[Entry]:
         """Every entry that says it is a seal of a shift."""
-        return [e for e in self.entries if e.kind == "seal" and e.shift == shift]
+        seals = (e for e in self._own.get(shift, ()) if e.kind == "seal")
+        return sorted(seals, key=order_of)
 
     def last_moment(self, shift: str) -> datetime:
         """The latest moment that any entry of a shift speaks of; seals don't count."""
-        own = [e.at for e in self.entries if e.shift == shift and e.kind != "seal"]
-        return max(own, default=max(e.at for e in self.entries if e.shift == shift))
+        own = self._own.get(shift, ())
+        spoken = [entry.at for entry in own if entry.kind != "seal"]
+        return max(spoken, default=max(entry.at for entry in own))

@@ -1,107 +1,120 @@
-"""A book that is open on the desk: entries come in one by one, and every question is answered.
+"""An open book: entries go in as they come, questions come out as plain data in words.
 
-The one door for whatever shows a shift: the app's own Python in the browser and the server ask
-the same questions and get the same plain data, already in words and in the job's units.
+One door for the app's worker, for the server and for the command line, so that all of them show
+the same words and the same figures.
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from datetime import datetime
 from typing import Any, Final
 
-from matbook.book.entry import moment, read_entry
-from matbook.desk import entered, numbers_open, standing, typed
+from matbook.book.entry import read_entry
+from matbook.desk import (
+    closing,
+    deliveries,
+    entries,
+    figures,
+    forms,
+    judged,
+    mat,
+    notices,
+    now,
+    plans,
+    tables,
+)
+from matbook.desk.asking import Asked
 from matbook.desk.job import JobBook
-from matbook.desk.seen import Seen
+from matbook.desk.reader import Reader
+from matbook.desk.roles import views_for
 from matbook.errors import EntryRefused, NotFound, Refused
-from matbook.shift.view import view
 
-Question = Callable[[Seen], Any]
+Answer = dict[str, Any] | list[dict[str, Any]]
 
-QUESTIONS: Final[Mapping[str, Question]] = {
-    "now": standing.now,
-    "entries": entered.entries,
-    "entry": entered.entry,
-    "figures": numbers_open.figures,
-    "figure": numbers_open.figure,
-    "next_load": typed.next_load,
-    "judge": typed.judge_typed,
-    "plan": standing.plan,
-    "mat": standing.mat,
-    "close": standing.close,
+QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
+    "now": now.now,
+    "mat": mat.mat,
+    "entries": entries.entries,
+    "entry": entries.entry,
+    "loads": deliveries.loads,
+    "last_load": deliveries.last_load,
+    "next_load": deliveries.next_load,
+    "kinds": forms.forms,
+    "judge": judged.judge,
+    "figures": figures.figures,
+    "figure": figures.figure,
+    "plan": plans.plan,
+    "close": closing.close,
+    "handover": closing.handover,
+    "day_sheet": closing.day_sheet,
+    "tell": notices.tell,
+    "yield": tables.yields,
+    "pavers": tables.pavers,
+    "due": tables.due,
+    "told": tables.told,
 }
-"""Everything that can be asked, by name."""
+"""Every question that a book can be asked, and what answers it."""
 
 
 class OpenBook:
-    """The book of one job, open.
+    """One job's book, open: `add` what arrives, `ask` what anybody wants to know.
 
     Example:
         >>> book = OpenBook("harrow")
-        >>> book.add([("0" * 64, "{}")])[0]["state"]
-        'refused'
+        >>> book.add([]), book.shifts()
+        ([], [])
     """
 
-    def __init__(self, job: str) -> None:
+    def __init__(self, job: str, book: JobBook | None = None) -> None:
         self.job = job
-        self._book = JobBook([])
+        self._book = book or JobBook()
+        self._hashes = {entry.hash for entry in self._book.entries}
+        self._readers: dict[str, Reader] = {}
 
     def add(self, pairs: Iterable[tuple[str, str]]) -> list[dict[str, str]]:
-        """Take entries, in any order, and say what became of each; one refused stops no other.
+        """Take entries as (hash, text), in any order, and say of each what became of it.
 
-        Args:
-            pairs: (hash, text) of each entry.
+        Returns: for each pair its hash, a state (kept, had or refused) and, where it was refused,
+        the reason. Shifts that somebody looked at are brought up to date, not read again.
         """
-        return [self._add(digest, text) for digest, text in pairs]
-
-    def _add(self, digest: str, text: str) -> dict[str, str]:
-        try:
-            entry = read_entry(text, digest)
-            if entry.job != self.job:
-                raise EntryRefused(f"The entry is of the job “{entry.job}”, not “{self.job}”.")
-        except EntryRefused as refused:
-            return {"hash": digest, "state": "refused", "reason": str(refused)}
-        state = "kept" if self._book.add(entry) else "had"
-        return {"hash": digest, "state": state, "reason": ""}
+        receipts, fresh = [], []
+        for digest, text in pairs:
+            if digest in self._hashes:
+                receipts.append({"hash": digest, "state": "had", "reason": ""})
+                continue
+            try:
+                entry = read_entry(text, digest)
+                if entry.job != self.job:
+                    raise EntryRefused(f"The entry is of job “{entry.job}”, not “{self.job}”.")
+            except EntryRefused as error:
+                receipts.append({"hash": digest, "state": "refused", "reason": str(error)})
+                continue
+            self._hashes.add(digest)
+            fresh.append(entry)
+            receipts.append({"hash": digest, "state": "kept", "reason": ""})
+        self._book.add(fresh)
+        return receipts
 
     def shifts(self) -> list[str]:
-        """The names of the shifts, in order."""
-        return self._book.shifts
+        """Names of the shifts, in order of working date, day before night."""
+        return list(self._book.shifts)
 
-    def ask(self, question: str, arguments: Mapping[str, Any]) -> Any:
-        """The answer to one question, as plain data.
+    def ask(self, question: str, arguments: Mapping[str, Any] | None = None) -> Any:
+        """Answer one question with plain data.
 
         Args:
-            question: A name in `QUESTIONS`.
-            arguments: `at` (the moment of asking, always), `shift` (else the latest), `language`
-                (else English), and what the question itself needs.
+            question: One of `QUESTIONS`.
+            arguments: shift (the latest), at (an ISO moment; the shift's last), language (en),
+                role (inspector), and what the question itself takes.
 
         Raises:
-            NotFound: There is no such question, shift, figure or entry.
-            Refused: An argument is missing or isn't what it must be.
+            MatbookError: A sentence for the person: no such question, shift, entry or figure, an
+                argument that can't be read, or a role that may not ask this.
         """
         if question not in QUESTIONS:
             known = ", ".join(QUESTIONS)
-            raise NotFound(f"There is no question “{question[:40]}”; there are: {known}.")
-        return QUESTIONS[question](self._seen(arguments))
-
-    def _seen(self, arguments: Mapping[str, Any]) -> Seen:
-        shift = _text(arguments, "shift") or self._book.latest()
-        facts = self._book.facts(shift)
-        at = self._moment(shift, moment(_text(arguments, "at")))
-        seen = view(facts, at, self._book.carry_to(shift))
-        language = _text(arguments, "language") or "en"
-        return Seen(self._book, seen, language, arguments)
-
-    def _moment(self, shift: str, asked: datetime) -> datetime:
-        """A closed or past shift is seen as it stood at its last entry, in its own offset."""
-        last = self._book.last_moment(shift)
-        past = (asked - last).total_seconds() > 12 * 3600
-        closed = self._book.seal_of(shift) is not None
-        return last if past or closed else asked.astimezone(last.tzinfo)
-
-
-def _text(arguments: Mapping[str, Any], name: str) -> str:
-    value = arguments.get(name, "")
-    if not isinstance(value, str):
-        raise Refused(name, str(value), "it must be text")
-    return value
+            raise NotFound(f"There is no question “{question[:60]}”; there is: {known}.")
+        given = arguments or {}
+        role = str(given.get("role") or "inspector")
+        if question not in views_for(role):
+            raise Refused("question", question, f"the role of {role} may not ask this")
+        reader = self._readers.setdefault(role, Reader(role, self._book)).catch_up()
+        return QUESTIONS[question](Asked(reader.book, given, reader.views, role, self._book))

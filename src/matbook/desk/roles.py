@@ -1,44 +1,142 @@
-"""What each role may write, see and ask."""
+"""Who may write what, see which entries, and ask which questions: three tables.
 
+Two rules stand above the tables. A place that was drawn stays with the supervisor until its lot is
+revealed. And acceptance and verification results stay from the contractor until the contractor's
+own results for that lot are in, whatever the plan releases; without a lot, they stay for good.
+"""
+
+from collections.abc import Mapping
 from typing import Final
 
 from matbook.book.entry import Entry
-from matbook.book.kinds import kind_named
-from matbook.desk.open_book import QUESTIONS
+from matbook.book.kinds import WRITERS, kinds
+from matbook.desk.job import JobBook
+from matbook.plan.changes import Plans
 
-OURS: Final = ("inspector", "technician", "supervisor")
-"""The owner's people: they see the whole book."""
+ROLES: Final = ("inspector", "technician", "supervisor", "contractor", "plant")
 
-RELEASED: Final = frozenset(
-    {"notice", "reply", "instruction", "disagreement", "shift-open", "shift-close", "seal"}
+EVERYTHING: Final = "*"
+
+SEES: Final[Mapping[str, frozenset[str]]] = {
+    "supervisor": frozenset({EVERYTHING}),
+    "inspector": frozenset({EVERYTHING}),
+    "technician": frozenset({EVERYTHING}),
+    "contractor": frozenset(
+        {
+            *("plan", "shift-open", "shift-close", "seal"),
+            *("notice", "reply", "instruction", "disagreement"),
+        }
+    ),
+    "plant": frozenset(
+        {
+            *("plan", "shift-open", "shift-close", "seal"),
+            *("notice", "reply", "instruction", "disagreement"),
+            *("load", "placed", "weigh-back", "tie-out", "temperature", "plant-change"),
+        }
+    ),
+}
+"""Kinds of entry that each role sees as they were written; the plan may release more."""
+
+RESERVED: Final = ("draw", "test-result", "density", "sample", "core")
+"""Kinds that may be secret for a time."""
+SECRET_PURPOSES: Final = ("acceptance", "verification")
+
+_ALL: Final = frozenset(
+    {
+        *("now", "mat", "entries", "entry", "loads", "last_load", "next_load", "judge", "kinds"),
+        *("plan", "figures", "figure", "close", "handover", "day_sheet", "tell"),
+        *("yield", "pavers", "due", "told"),
+    }
 )
-"""Kinds that a contractor sees. Everything else travels to them as a hash: the owner's results
-and places drawn for samples most of all."""
-
-CONTRACTORS_VIEWS: Final = frozenset({"now"})
+_VIEWS: Final = frozenset(
+    {
+        *("now", "mat", "entries", "entry", "loads", "judge", "kinds", "plan"),
+        *("figures", "figure", "yield", "pavers", "due", "told"),
+    }
+)
+VIEWS: Final[Mapping[str, frozenset[str]]] = {
+    "supervisor": _ALL,
+    "inspector": _ALL,
+    "technician": _ALL,
+    "contractor": _VIEWS,
+    "plant": _VIEWS,
+}
+"""Questions that each role may ask."""
 
 
 def may_write(role: str, kind: str) -> bool:
-    """Whether a role may write entries of a kind; raises NotFound for a kind that isn't known.
-
-    Example:
-        >>> may_write("contractor", "reply"), may_write("contractor", "load")
-        (True, False)
-    """
-    return role in kind_named(kind).writers
-
-
-def may_see(role: str, entry: Entry, book: object = None) -> bool:
-    """Whether an entry may travel to a role with its text, or only as a hash.
-
-    Args:
-        role: The role of whoever asks.
-        entry: The entry.
-        book: The job's open book, for what depends on other entries; nothing does so far.
-    """
-    return role in OURS or entry.kind in RELEASED
+    """Whether a role may write a kind; of a kind unknown here, those who write most kinds."""
+    form = kinds().get(kind)
+    return role in (form.writers if form else WRITERS)
 
 
 def views_for(role: str) -> frozenset[str]:
-    """The questions that a role may ask a book."""
-    return frozenset(QUESTIONS) if role in OURS else CONTRACTORS_VIEWS
+    """The questions that a role may ask; none for a role that isn't one."""
+    return VIEWS.get(role, frozenset())
+
+
+def may_see(role: str, entry: Entry, book: JobBook) -> bool:
+    """Whether a role sees an entry as it was written."""
+    if role not in SEES or is_secret(role, entry, book):
+        return False
+    seen = SEES[role]
+    if EVERYTHING in seen or entry.kind in seen:
+        return True
+    plans = book.plans
+    if entry.kind in plans.latest.release:
+        return True
+    return _role_of(plans, entry) == role
+
+
+def is_secret(role: str, entry: Entry, book: JobBook) -> bool:
+    """Whether an entry is kept from a role for now, in its own words and in every figure."""
+    if role == "supervisor" or entry.kind not in RESERVED:
+        return False
+    own = _role_of(book.plans, entry) == role
+    if entry.kind == "draw":
+        undrawn = entry.body.get("step") == "place" and not _revealed(entry, book)
+        return undrawn or (role not in WRITERS and not own)
+    if role in WRITERS or own:
+        return False
+    secret = entry.body.get("purpose") in SECRET_PURPOSES or (
+        entry.kind == "sample" and "draw" in entry.body
+    )
+    return secret and not _own_results(role, lot_of(entry, book), book)
+
+
+def secrets(role: str, book: JobBook) -> frozenset[str]:
+    """Hashes of every entry that is kept from a role for now."""
+    reserved = (entry for kind in RESERVED for entry in book.of_kind(kind))
+    return frozenset(entry.hash for entry in reserved if is_secret(role, entry, book))
+
+
+def lot_of(entry: Entry, book: JobBook) -> str:
+    """The lot that a result belongs to: as it says, or by the draw of its place; else empty."""
+    if entry.body.get("lot"):
+        return str(entry.body["lot"])
+    drawn = str(entry.body.get("draw", ""))
+    lots = (draw.body.get("lot") for draw in book.of_kind("draw") if draw.id == drawn)
+    return str(next(lots, None) or "")
+
+
+def _revealed(entry: Entry, book: JobBook) -> bool:
+    lot = entry.body.get("lot")
+    return any(
+        draw.body.get("step") == "revealed" and draw.body.get("lot") == lot
+        for draw in book.of_kind("draw")
+    )
+
+
+def _own_results(role: str, lot: str, book: JobBook) -> bool:
+    """Whether a role's own results for a lot are in."""
+    plans = book.plans
+    return bool(lot) and any(
+        _role_of(plans, result) == role and lot_of(result, book) == lot
+        for result in book.of_kind("test-result")
+    )
+
+
+def _role_of(plans: Plans, entry: Entry) -> str:
+    """The role, by the plan, of who wrote an entry."""
+    person = plans.latest.people.get(entry.by)
+    return person.role if person else ""

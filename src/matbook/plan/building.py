@@ -50,6 +50,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         station_error_m=root.get("reading").get("station_error"),
         acceptance=root.get("acceptance") or {},
         document=document,
+        release=tuple(root.get("release") or ()),
     )
 
 

@@ -210,6 +210,8 @@ class Plan:
     acceptance: Mapping[str, Any]
     document: Mapping[str, Any]
     """The TOML as read, which later changes are applied to; never altered."""
+    release: tuple[str, ...] = ()
+    """Kinds of entry that the contractor may see as they were written."""
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:

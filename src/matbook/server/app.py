@@ -2,15 +2,16 @@
 
 import sys
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Final
+from typing import Final, TextIO
 
 import structlog
 from fastapi import APIRouter, Depends, FastAPI, Request
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel
+from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
+from starlette.types import Receive, Scope, Send
 from structlog.typing import FilteringBoundLogger
 
 from matbook import __version__
@@ -24,7 +25,7 @@ from matbook.server.people import people_of, title_of
 from matbook.server.problems import described
 from matbook.server.roles import check_route
 from matbook.server.shelf import Shelf
-from matbook.server.who import OWNER, Asker
+from matbook.server.who import OWNER, Asker, still_welcome
 
 routes = APIRouter(tags=["server"])
 
@@ -124,6 +125,8 @@ async def changes(here: Here, who: Asker, job: Job) -> StreamingResponse:
     async def counted() -> AsyncIterator[str]:
         with here.counts.listening.track_inprogress():
             async for event in here.news.listen(job):
+                if not await run_in_threadpool(still_welcome, here.house.store, who):
+                    return
                 yield event
 
     return StreamingResponse(counted(), media_type="text/event-stream")
@@ -135,14 +138,32 @@ def metrics(here: Here) -> Response:
     return Response(here.counts.text(), media_type="text/plain; version=0.0.4; charset=utf-8")
 
 
-def web_app(house: House, serving: Serving, app_folder: Path = pages.APP) -> FastAPI:
-    """The whole server over one installation."""
-    counts, news = Counts(), News(house.store)
+class Web:
+    """The whole server as one ASGI app: the ledger, then the guard, then the routes."""
 
-    @asynccontextmanager
-    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
-        yield
-        news.stop()
+    def __init__(self, app: FastAPI, here: Context, out: TextIO) -> None:
+        self.app = app
+        self.here = here
+        guarded = Guard(app, here.house, here.serving)
+        self._served = Ledger(guarded, here.counts, log(out))
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        await self._served(scope, receive, send)
+
+
+def web_app(
+    house: House, serving: Serving, app_folder: Path = pages.APP, out: TextIO | None = None
+) -> Web:
+    """The whole server over one installation.
+
+    Args:
+        house: The installation.
+        serving: How the server is reached.
+        app_folder: Where the built app lies.
+        out: Where requests are written down; standard error if left out.
+    """
+    files.forget_old(house)
+    counts, news = Counts(), News(house.store)
 
     app = FastAPI(
         title="Matbook",
@@ -152,19 +173,16 @@ def web_app(house: House, serving: Serving, app_folder: Path = pages.APP) -> Fas
         docs_url=None,
         redoc_url=None,
         redirect_slashes=False,
-        lifespan=lifespan,
         dependencies=[Depends(_role_fits)],
     )
-    app.state.here = Context(house, serving, Shelf(house.store), news, counts)
+    here = app.state.here = Context(house, serving, Shelf(house.store), news, counts)
     app.state.pages = pages.pages_in(app_folder)
     problems.install(app)
     for part in (routes, entries.routes, asking.routes, files.routes, sealing.routes):
         app.include_router(part)
     app.include_router(pairing.routes)
     app.include_router(pages.routes)
-    app.add_middleware(Guard, house=house, serving=serving)
-    app.add_middleware(Ledger, counts=counts, log=log())
-    return app
+    return Web(app, here, out or sys.stderr)
 
 
 def _role_fits(request: Request) -> None:
@@ -174,10 +192,10 @@ def _role_fits(request: Request) -> None:
         check_route(request.scope["who"], f"{request.method} {path}")
 
 
-def log() -> FilteringBoundLogger:
-    """Where requests are written down: one line of JSON each, on standard error."""
+def log(out: TextIO) -> FilteringBoundLogger:
+    """Where requests are written down, one line of JSON each."""
     made: FilteringBoundLogger = structlog.wrap_logger(
-        structlog.PrintLogger(sys.stderr),
+        structlog.PrintLogger(out),
         processors=[
             structlog.processors.TimeStamper(fmt="iso"),
             structlog.processors.JSONRenderer(),

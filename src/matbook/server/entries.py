@@ -16,6 +16,7 @@ from matbook.book.entry import canonical, read_entry
 from matbook.errors import EntryRefused, NotProven
 from matbook.seal.keys import verify
 from matbook.server.context import Context, Here, Job
+from matbook.server.house import Limits
 from matbook.server.problems import described
 from matbook.server.roles import may_see, may_write
 from matbook.server.who import OWNER, Asker, Who
@@ -24,7 +25,7 @@ from matbook.store.contract import Remark, Stored
 
 routes = APIRouter(tags=["sync"])
 
-MOST: Final = 500
+MOST: Final = Limits.entries
 PAGE: Final = 1000
 PAGE_BYTES: Final = 4 << 20
 """A page of entries ends once it holds so many characters."""
@@ -184,6 +185,8 @@ def pull(
 
 def remark_on(who: Who, job: str, digest: str, text: str) -> Remark:
     """What is to be said of an entry that this device hands in."""
+    if who.role == OWNER and f'"job":"{job}"' in text:
+        return Remark()  # nothing to say, and so nothing to read: this is the usual case
     try:
         entry = read_entry(text, digest)
     except EntryRefused:
@@ -243,7 +246,7 @@ def visible(here: Context, who: Who, job: str, found: Sequence[Stored]) -> set[s
     """Hashes of the entries that this role may read."""
     if who.role == OWNER:
         return {one.hash for one in found}
-    with here.shelf.job(job).open() as book:
+    with here.shelf.job(job).read() as book:
         entries = [read_entry(one.text) for one in found]
         return {entry.hash for entry in entries if may_see(who.role, entry, book)}
 

@@ -16,6 +16,7 @@ from pydantic import BaseModel
 from matbook.server import images
 from matbook.server.context import Context, Here, Job, Sha256
 from matbook.server.entries import visible
+from matbook.server.house import House
 from matbook.server.problems import Problem, described
 from matbook.server.who import OWNER, Asker, Who
 
@@ -23,6 +24,8 @@ routes = APIRouter(tags=["attachments"])
 
 _RANGE: Final = re.compile(r"bytes (\d{1,12})-(\d{1,12})/(\d{1,12})", re.ASCII)
 _turn = threading.Lock()
+OLD_S: Final = 30 * 86_400
+"""Parts of attachments are kept for so long [s]."""
 
 
 class Progress(BaseModel):
@@ -106,6 +109,14 @@ def fetch(here: Here, who: Asker, job: Job, sha256: Sha256) -> Response:
         "Cache-Control": "private, max-age=31536000, immutable",
     }
     return Response(raw, media_type=kind, headers=headers)
+
+
+def forget_old(house: House) -> None:
+    """Drop parts that nobody went on with for a month; whoever has the whole sends it again."""
+    before = house.clock().timestamp() - OLD_S
+    for part in (house.home / "incoming").glob("*.*.*"):
+        if part.stat().st_mtime < before:
+            part.unlink(missing_ok=True)
 
 
 def check_named(here: Context, who: Who, job: str, sha256: str) -> None:

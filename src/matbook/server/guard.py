@@ -7,6 +7,7 @@ can't send without asking first. Off loopback a token is needed as well.
 """
 
 import asyncio
+import secrets
 import time
 from collections.abc import Iterable
 from ipaddress import ip_address
@@ -41,6 +42,8 @@ HEADERS: Final = (
 
 OPEN: Final = frozenset({"/api/health", "/api/pair", "/api/openapi.json"})
 """What may be asked off loopback without a token."""
+AT_A_TIME: Final = 2
+"""Pushes worked on together: one reads while the other waits for the disk."""
 _PIECES: Final = "application/octet-stream"
 
 
@@ -55,6 +58,8 @@ class Guard:
         self._by_address = Rates(limits.address_rate, time.monotonic)
         self._by_device = Rates(limits.device_rate, time.monotonic)
         self._pairing = Rates(limits.pairing_rate, time.monotonic)
+        self._pushes = 0
+        self._turns = asyncio.Semaphore(AT_A_TIME)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":  # the server's own starting and stopping; no web sockets
@@ -64,11 +69,34 @@ class Guard:
         send = self._with_headers(scope, send)
         try:
             scope["who"] = await self._let_in(scope, Headers(scope=scope))
+            self._check_crowd(scope)
             receive = await self._body(scope, receive)
+            self._check_crowd(scope)
         except MatbookError as error:
             await answer_to(error)(scope, receive, send)
             return
-        await self._app(scope, receive, send)
+        if is_push(scope):
+            await self._in_turn(scope, receive, send)
+        else:
+            await self._app(scope, receive, send)
+
+    async def _in_turn(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Work on a few pushes at a time: more would only slow each other, and all else, down."""
+        self._pushes += 1
+        try:
+            async with self._turns:
+                await self._app(scope, receive, send)
+        finally:
+            self._pushes -= 1
+
+    def _check_crowd(self, scope: Scope) -> None:
+        """Raise if so many push at once that this one would wait long: it is better told when.
+
+        Asked before its body is read, and after: a slow connection holds up nobody else.
+        """
+        if is_push(scope) and self._pushes >= self._serving.limits.pushes:
+            after = {"Retry-After": str(secrets.choice((1, 2, 3)))}
+            raise Problem(503, "busy", "Many devices are sending; try again in a moment.", after)
 
     async def _let_in(self, scope: Scope, headers: Headers) -> Who:
         path = scope["path"]
@@ -140,6 +168,11 @@ class Guard:
             await send(message)
 
         return sending
+
+
+def is_push(scope: Scope) -> bool:
+    """Whether a request brings entries."""
+    return scope["method"] == "POST" and str(scope["path"]).endswith("/entries")
 
 
 def check_host(headers: Headers, hosts: Iterable[str]) -> None:

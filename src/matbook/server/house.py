@@ -49,6 +49,8 @@ class Limits:
     pixels: int = 40_000_000
     entries: int = 500
     body_s: float = 30.0
+    pushes: int = 24
+    """Taken in at once. After an outage every phone comes: the rest is asked to come again."""
     device_rate: tuple[float, float] = (240, 20)
     address_rate: tuple[float, float] = (4000, 400)
     pairing_rate: tuple[float, float] = (5, 1 / 60)

@@ -19,11 +19,12 @@ STATUS: Final[Mapping[str, int]] = {
 }
 """Of the errors that the core raises; those that aren't named are 422."""
 
-_HTTP: Final[Mapping[int, tuple[str, str]]] = {
+PLAIN: Final[Mapping[int, tuple[str, str]]] = {
     400: ("bad-request", "The request can't be read."),
     404: ("not-found", "There is nothing at this address."),
     405: ("method", "This address doesn't take that method."),
 }
+"""Of what the framework refuses by itself."""
 
 
 class Problem(MatbookError):
@@ -107,7 +108,7 @@ def answer_to(error: MatbookError) -> Response:
 
 async def _plain(_: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
-    code, sentence = _HTTP.get(error.status_code, ("refused", "The request can't be taken."))
+    code, sentence = PLAIN.get(error.status_code, ("refused", "The request can't be taken."))
     return told(error.status_code, code, sentence, error.headers)
 
 

@@ -5,11 +5,12 @@ ask) is decided by `matbook.desk.roles`; here it is only applied.
 """
 
 from collections.abc import Mapping
-from importlib import import_module
-from typing import Any, Final
+from typing import Final
 
 from matbook.book.entry import Entry
 from matbook.book.kinds import kinds
+from matbook.desk import roles
+from matbook.desk.job import JobBook
 from matbook.server.problems import Problem
 from matbook.server.who import OWNER, Who
 
@@ -52,20 +53,16 @@ def check_route(who: Who, route: str) -> None:
 
 def may_ask(role: str, question: str) -> bool:
     """Whether a role may put this question to a book."""
-    return role == OWNER or question in _core().views_for(role)
+    return role == OWNER or question in roles.views_for(role)
 
 
 def may_write(role: str, kind: str) -> bool:
     """Whether a role may write entries of a kind; one that isn't known here may be a newer one."""
     if kind not in kinds():
         return role != "contractor"
-    return role == OWNER or _core().may_write(role, kind)
+    return role == OWNER or roles.may_write(role, kind)
 
 
-def may_see(role: str, entry: Entry, book: Any) -> bool:
+def may_see(role: str, entry: Entry, book: JobBook) -> bool:
     """Whether an entry may travel to a role with its text, or only as a hash."""
-    return role == OWNER or _core().may_see(role, entry, book)
-
-
-def _core() -> Any:
-    return import_module("matbook.desk.roles")
+    return role == OWNER or roles.may_see(role, entry, book)

@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Final
 
 import uvicorn
-from fastapi import FastAPI
 
 from matbook.errors import FileRefused
+from matbook.server.app import Web
 
 GRACE_S: Final = 3
 """How long requests that are under way may take to end when the server stops [s]."""
@@ -29,8 +29,8 @@ class Server(uvicorn.Server):
     """Sends the listeners of streams home before it waits for open connections to end."""
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
-        app: FastAPI = self.config.app  # type: ignore[assignment]
-        app.state.here.news.stop()
+        web: Web = self.config.app  # type: ignore[assignment]
+        web.here.news.stop()
         await super().shutdown(sockets)
 
 
@@ -41,6 +41,7 @@ def bound(host: str, port: int) -> socket.socket:
     listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listening.bind((host, port))
+        listening.listen(AT_ONCE)  # whoever comes before the server is up waits
     except (OSError, OverflowError) as error:
         listening.close()
         reason = getattr(error, "strerror", None) or error
@@ -48,7 +49,7 @@ def bound(host: str, port: int) -> socket.socket:
     return listening
 
 
-def server_for(app: FastAPI, tls: Tls | None = None) -> Server:
+def server_for(app: Web, tls: Tls | None = None) -> Server:
     """A server that is ready to run.
 
     Raises:
@@ -78,6 +79,8 @@ def server_for(app: FastAPI, tls: Tls | None = None) -> Server:
 
 
 def run(server: Server, listening: socket.socket) -> None:
-    """Serve until stopped by Ctrl-C or a signal."""
-    with listening:
+    """Serve until stopped by Ctrl-C or a signal; requests under way are answered first."""
+    try:
         asyncio.run(server.serve(sockets=[listening]))
+    except KeyboardInterrupt:
+        return  # the way to stop it

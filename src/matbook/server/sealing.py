@@ -8,6 +8,7 @@ from pydantic import BaseModel
 from matbook.desk.job import JobBook
 from matbook.errors import NotFound
 from matbook.records.bundle import lines
+from matbook.seal.sealing import under_seal
 from matbook.server.context import Context, Here, Job
 from matbook.server.problems import Problem, described
 from matbook.server.who import Asker, Who
@@ -42,13 +43,11 @@ def seal(here: Here, who: Asker, job: Job, date: Date, crew: Crew, part: Part) -
     from matbook.records.reporting import holding_seal  # slow to load, so only when used
 
     book, shift = _shift(here, who, job, f"{job}/{date}/{crew}/{part}")
-    if not book.facts(shift).of("shift-close"):
-        raise Problem(
-            409, "not-closed", "The shift is not closed yet: that is an entry of its own."
-        )
+    closes = [fact.entry for fact in book.facts(shift).of("shift-close")]
+    if not closes:
+        raise Problem(409, "not-closed", "The shift is not closed: that is an entry of its own.")
     found = holding_seal(book, shift)
-    after = found and [e for e in book.entries if e.shift == shift and e.order > found.order]
-    if found is None or after:
+    if found is None or closes[-1].hash not in under_seal(found, book.entries):
         found = here.house.seal(job, shift)
     key = str(found.body["key"])
     made = Seal(id=found.id, hash=found.hash, shift=shift, at=found.body["at"], key=key)

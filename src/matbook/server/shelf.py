@@ -6,9 +6,10 @@ import threading
 from collections import OrderedDict
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from importlib import import_module
 from typing import Any, Final
 
+from matbook.desk.job import JobBook
+from matbook.desk.open_book import OpenBook
 from matbook.errors import NotFound
 from matbook.store.contract import Store, Stored
 
@@ -24,15 +25,22 @@ class Shelved:
         self._job = job
         self._cursor = 0
         self._turn = threading.RLock()
-        self._book = import_module("matbook.desk.open_book").OpenBook(job)
+        self._held = JobBook()
+        self._book = OpenBook(job, self._held)
         self._named: dict[str, list[str]] = {}
 
     @contextmanager
-    def open(self) -> Iterator[Any]:
+    def open(self) -> Iterator[OpenBook]:
         """The book as the store has it now, in the hands of one thread at a time."""
         with self._turn:
             self._renew()
             yield self._book
+
+    @contextmanager
+    def read(self) -> Iterator[JobBook]:
+        """The same as the plain book behind it, for judging who may see what."""
+        with self.open():
+            yield self._held
 
     def naming(self, sha256: str) -> list[str]:
         """Hashes of the entries that name this attachment."""

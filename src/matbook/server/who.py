@@ -51,6 +51,11 @@ def recognised(store: Store, header: str) -> Who | None:
     return None if device is None else Who(device.role, device)
 
 
+def still_welcome(store: Store, who: Who) -> bool:
+    """Whether a device that was let in has not been turned away since."""
+    return who.device is None or store.device_of(who.device.token) is not None
+
+
 def _who(request: Request) -> Who:
     found: Who = request.scope["who"]
     return found

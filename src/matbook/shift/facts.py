@@ -209,6 +209,10 @@ class Facts(Gathered):
             and self.may_strike(member, target)
         ]
 
+    def struck_by(self, target: Entry) -> Entry | None:
+        """The first entry that strikes this one with the right to; None if nobody did."""
+        return next(iter(self._strikers(target, self._family(target))), None)
+
     def may_strike(self, striker: Entry, target: Entry) -> bool:
         """Only the writer of an entry, or a supervisor, strikes it."""
         if striker.by == target.by:

@@ -36,7 +36,11 @@ def calls(
 
 def _own(facts: Facts, load: Load) -> tuple[Call, ...]:
     """What one load needs said, whatever else was written."""
-    plan = facts.plan_at(load.at)
+    return of_load(facts.plan_at(load.at), load)
+
+
+def of_load(plan: Plan, load: Load) -> tuple[Call, ...]:
+    """What one load needs said under a plan."""
     return (
         *_limits(plan, load),
         *_weight(plan, load),
@@ -171,7 +175,7 @@ def _numbers(facts: Facts, now: datetime, tickets: Mapping[str, int]) -> Iterato
                 "watch",
                 after.at,
                 {
-                    "numbers": str(first) if first == last else f"{first} to {last}",
+                    "numbers": str(first) if first == last else f"{first}–{last}",
                     "count": last - first + 1,
                     "after": after.label,
                     "plant": found.plant,

@@ -179,9 +179,9 @@ def _loads(facts: Sequence[Fact]) -> tuple[Load, ...]:
         if number:
             numbered[fact.text("plant"), number].append(fact)
         else:
-            found.append(_load([fact]))
+            found.append(load_from([fact]))
     for group in numbered.values():
-        found.extend(_load(witnesses) for witnesses in _paired(group))
+        found.extend(load_from(witnesses) for witnesses in _paired(group))
     return tuple(sorted(found, key=lambda load: load.fact.order))
 
 
@@ -231,7 +231,8 @@ def _distance(one: Fact, other: Fact) -> float:
     return apart + (1e9 if len(trucks) > 1 else 0.0)
 
 
-def _load(witnesses: Sequence[Fact]) -> Load:
+def load_from(witnesses: Sequence[Fact]) -> Load:
+    """One load from those who saw it, the one whose word counts first."""
     first, *others = witnesses
     net = next((kg for fact in witnesses if (kg := fact_net(fact)) is not None), None)
     return Load(

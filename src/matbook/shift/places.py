@@ -21,8 +21,13 @@ def road_of(plan: Plan, place: Mapping[str, Any]) -> Road | None:
 
 
 def metres(plan: Plan, fact: Fact, name: str = "station") -> float | None:
-    """A station of an entry in metres along its road; None if missing or unreadable."""
-    label, road = fact.place(name), road_of(plan, fact.entry.place)
+    """A station of a fact in metres along its road; None if missing or unreadable."""
+    return metres_at(plan, fact.entry.place, name)
+
+
+def metres_at(plan: Plan, place: Mapping[str, Any], name: str = "station") -> float | None:
+    """A station of a place in metres along its road; None if missing or unreadable."""
+    label, road = str(place.get(name, "")), road_of(plan, place)
     if not label or road is None:
         return None
     try:

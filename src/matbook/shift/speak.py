@@ -99,7 +99,7 @@ def _argument(
     if name in ("low", "high", "pct"):
         return fixed(number, 1)
     if name == "by" and "per" in says:
-        return _count(display, str(says["per"]), number)
+        return amount(display, str(says["per"]), number, language)
     return fixed(number, 0).replace("\u202f", "")
 
 
@@ -111,10 +111,10 @@ def _value(display: Display, number: float, says: Mapping[str, object]) -> str:
     return f"{fixed(number, 0)} {says['unit']}"
 
 
-def _count(display: Display, per: str, number: float) -> str:
+def amount(display: Display, per: str, number: float, language: str = "en") -> str:
     """An amount of what a check counts by."""
     if per == "loads":
-        return say("count.loads", n=fixed(number, 0))
+        return say("count.loads", language, n=fixed(number, 0))
     if per == "time":
         return f"{fixed(number / 60, 0)} min"
     return display.show("mass" if per == "mass" else "length", number, 0)
@@ -135,6 +135,9 @@ CHOICES: Final[Mapping[str, str]] = {
     "missing": "missing",
     "field": "field",
     "what": "named",
+    "kind": "kind",
+    "role": "role",
+    "state": "choice",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, reduce
+from math import fsum
 from operator import add
 from typing import Final
 
@@ -16,9 +17,9 @@ from matbook.shift.display import QUANTITIES
 from matbook.shift.due import Due, due
 from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
-from matbook.shift.laid import Piece, pieces, unplaced
+from matbook.shift.laid import Piece, Strip, ends, pieces, unplaced
 from matbook.shift.loads import Load, load_of, loads
-from matbook.shift.measured import Reading, readings
+from matbook.shift.measured import MEASURES, Reading, readings
 from matbook.shift.numbers import Numbering, numberings
 from matbook.shift.parts import Account, accounts
 from matbook.shift.pavers import Line, lines
@@ -77,6 +78,11 @@ class View:
         return loads(self.facts)
 
     @property
+    def taken_kg(self) -> float:
+        """Mass on the tickets of every load that was taken [kg]."""
+        return fsum(load.net_kg or 0.0 for load in self.loads if load.counts)
+
+    @property
     def accounts(self) -> tuple[Account, ...]:
         return accounts(self.facts)
 
@@ -94,6 +100,11 @@ class View:
     @property
     def pieces(self) -> tuple[Piece, ...]:
         return pieces(self.facts, self.carry.restarts)
+
+    @property
+    def ends(self) -> Mapping[Strip, float]:
+        """Where each paver goes on in its lane and lift [m], as far as that is known."""
+        return ends(self.facts, self.carry.restarts)
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -165,11 +176,18 @@ class View:
 
         A notice names the call as it then was; what it is about may have been corrected since.
         """
-        for matter in self.matters:
-            code, _, subject = matter.call.partition(":")
-            if code == call.code and self._same_subject(subject, call.subject):
+        for matter in self._by_code.get(call.code, ()):
+            if self._same_subject(matter.call.partition(":")[2], call.subject):
                 return matter
         return None
+
+    @cached_property
+    def _by_code(self) -> Mapping[str, list[Matter]]:
+        """The notices by the code of the call that each names."""
+        found: dict[str, list[Matter]] = {}
+        for matter in self.matters:
+            found.setdefault(matter.call.partition(":")[0], []).append(matter)
+        return found
 
     def _same_subject(self, one: str, other: str) -> bool:
         if one == other:
@@ -194,7 +212,7 @@ class View:
             if net is not None:
                 yield f"net/{load.label}", net
         for row in self.rows:
-            place = f"{row.piece.lane}/{row.piece.lift}/{row.piece.part.load.label}"
+            place = _place(row)
             yield from _yield_figures(f"yield.load/{place}", row.own)
             if row.last is not None:
                 yield from _yield_figures(f"yield.last/{place}", row.last)
@@ -209,6 +227,19 @@ class View:
                 yield f"finish.mass/{finish.lift}", finish.mass
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
+        for kind in MEASURES:
+            for reading in self.readings(kind):
+                yield f"reading/{reading.fact.id}/{reading.quantity}", reading.value
+
+    def yield_figure(self, code: str, strip: str) -> str | None:
+        """The name of the latest deviation of one load or of the last five in a strip."""
+        found = [(row, one) for row in self.rows if (one := _of(row, code)) and one.deviation]
+        latest = [row for row, _ in found if "/".join(row.piece.strip) == strip]
+        if not latest:
+            return None
+        place = _place(latest[-1])
+        count = [_place(row) for row, _ in found].count(place)
+        return f"{code}/{place}/deviation" + (f"#{count}" if count > 1 else "")
 
     @cached_property
     def stood(self) -> timedelta:
@@ -220,6 +251,14 @@ class View:
 def view(facts: Facts, now: datetime, carry: Carry = NOTHING) -> View:
     """The state of a shift at `now`, given what the shift before handed on."""
     return View(facts, now, carry)
+
+
+def _place(row: Row) -> str:
+    return f"{row.piece.lane}/{row.piece.lift}/{row.piece.part.load.label}"
+
+
+def _of(row: Row, code: str) -> Yield | None:
+    return row.own if code == "yield.load" else row.last
 
 
 def _yield_figures(name: str, found: Yield) -> Iterator[tuple[str, Figure]]:

@@ -94,7 +94,9 @@ class SqliteStore(SqlStore):
         self._wait_s = wait_s
         self._turn = threading.Lock()
         self._engine = create_engine(
-            URL.create("sqlite", database=str(path)), connect_args={"timeout": wait_s}
+            URL.create("sqlite", database=str(path)),
+            connect_args={"timeout": wait_s},
+            hide_parameters=True,
         )
         event.listen(self._engine, "connect", _prepare)
         self._statements = Statements(self._engine.dialect)

@@ -35,6 +35,10 @@ class Drawing:
     width: float
     height: float
     shapes: list[str] = field(default_factory=list)
+    ink: str = "black"
+    """Colour of lines and words: black in print; on a screen currentColor, so that it turns."""
+    paper: str = "white"
+    """Colour of what is hollow."""
 
     def line(
         self, x1: float, y1: float, x2: float, y2: float, *, width: float = 1, dash: str = ""
@@ -42,7 +46,7 @@ class Drawing:
         dashed = f' stroke-dasharray="{dash}"' if dash else ""
         self.shapes.append(
             f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" '
-            f'stroke="black" stroke-width="{width}"{dashed}/>'
+            f'stroke="{self.ink}" stroke-width="{width}"{dashed}/>'
         )
 
     def path(self, points: Sequence[tuple[float, float]], *, width: float = 2) -> None:
@@ -50,7 +54,7 @@ class Drawing:
             return
         steps = " L ".join(f"{x:.1f} {y:.1f}" for x, y in points)
         self.shapes.append(
-            f'<path d="M {steps}" fill="none" stroke="black" stroke-width="{width}"/>'
+            f'<path d="M {steps}" fill="none" stroke="{self.ink}" stroke-width="{width}"/>'
         )
 
     def bar(self, x: float, y: float, width: float, height: float, fill: str = BLUE) -> None:
@@ -60,8 +64,8 @@ class Drawing:
         )
 
     def dot(self, x: float, y: float, *, hollow: bool = False) -> None:
-        fill = "white" if hollow else BLUE
-        stroke = "black" if hollow else BLUE
+        fill = self.paper if hollow else BLUE
+        stroke = self.ink if hollow else BLUE
         self.shapes.append(
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.2" fill="{fill}" stroke="{stroke}"/>'
         )
@@ -73,6 +77,46 @@ class Drawing:
             f'<path d="M {x:.1f} {y - r:.1f} L {x + r:.1f} {y:.1f} L {x:.1f} {y + r:.1f} '
             f'L {x - r:.1f} {y:.1f} Z" fill="{VERMILION}"/>'
         )
+
+    def box(self, x: float, y: float, width: float, height: float) -> None:
+        """An outline: what lay from here to there."""
+        self.shapes.append(
+            f'<rect x="{x:.1f}" y="{y:.1f}" width="{max(width, 0.8):.1f}" '
+            f'height="{height:.1f}" fill="{self.paper}" stroke="{self.ink}" stroke-width="0.8"/>'
+        )
+
+    def mark(
+        self, state: str, x: float, y: float, entry: str, words: str, size: float = 1.0
+    ) -> None:
+        """A state at its place: square fine, triangle watch, diamond act, circle not known.
+
+        It carries the id of its entry for whoever taps it, and the words that stand for it.
+        """
+        self.shapes.append(
+            f'<g class="mark {state}" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f"{self._shape(state, x, y, size)}</g>"
+        )
+
+    def _shape(self, state: str, x: float, y: float, size: float) -> str:
+        r = 3.5 * size
+        if state == "fine":
+            return (
+                f'<rect x="{x - r:.1f}" y="{y - r:.1f}" width="{2 * r:.1f}" '
+                f'height="{2 * r:.1f}" fill="{self.ink}"/>'
+            )
+        if state == "unknown":
+            return (
+                f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{r:.1f}" fill="{self.paper}" '
+                f'stroke="{self.ink}" stroke-width="1.2"/>'
+            )
+        r = 5 * size
+        corners = {
+            "watch": ((x, y - r), (x + r, y + r - 1), (x - r, y + r - 1)),
+            "act": ((x, y - r - 1), (x + r + 1, y), (x, y + r + 1), (x - r - 1, y)),
+        }[state]
+        steps = " L ".join(f"{a:.1f} {b:.1f}" for a, b in corners)
+        fill = VERMILION if state == "act" else self.ink
+        return f'<path d="M {steps} Z" fill="{fill}"/>'
 
     def text(
         self,
@@ -86,15 +130,21 @@ class Drawing:
     ) -> None:
         weight = ' font-weight="bold"' if bold else ""
         self.shapes.append(
-            f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" '
+            f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}"{self._ink} '
             f'text-anchor="{anchor}"{weight}>{escape(words)}</text>'
         )
 
-    def svg(self) -> str:
-        """The whole drawing as one SVG text."""
+    @property
+    def _ink(self) -> str:
+        """The colour of words, where it isn't the black that they have by themselves."""
+        return "" if self.ink == "black" else f' fill="{self.ink}"'
+
+    def svg(self, label: str = "") -> str:
+        """The whole drawing as one SVG text; `label` are the words that stand for it."""
+        named = f' role="img" aria-label="{escape(label)}"' if label else ""
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {self.width:g} '
-            f'{self.height:g}" font-family="{FONT}">' + "".join(self.shapes) + "</svg>"
+            f'{self.height:g}" font-family="{FONT}"{named}>' + "".join(self.shapes) + "</svg>"
         )
 
 

@@ -1,0 +1,158 @@
+"""The end of a shift: what is still open, the words for a colleague, and a sheet to print."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from matbook.book.chain import chains
+from matbook.book.entry import Entry
+from matbook.desk import deliveries, tables
+from matbook.desk.asking import Asked
+from matbook.desk.entries import entries
+from matbook.desk.now import heading
+from matbook.shift.display import clock
+from matbook.shift.places import label
+from matbook.shift.speak import amount, spoken
+
+Row = dict[str, Any]
+
+
+def close(asked: Asked) -> Row:
+    """What closing the shift would leave open, and which devices were heard from."""
+    own: dict[str, list[Entry]] = defaultdict(list)
+    for entry in asked.facts.entries():
+        if entry.shift == asked.shift:
+            own[entry.device].append(entry)
+    chain = chains(asked.book.entries)
+    return {
+        "open": list(_open(asked)),
+        "devices": [
+            {
+                "device": device,
+                "last_at": clock(max(entry.written for entry in said)),
+                "entries": len(said),
+            }
+            for device, said in sorted(own.items())
+        ],
+        "missing": [
+            {"device": device, "numbers": ", ".join(_run(*gap) for gap in chain[device].gaps)}
+            for device in sorted(own)
+            if chain[device].gaps
+        ],
+        "opened": bool(asked.facts.of("shift-open")),
+        "closed": asked.closed,
+        "sealed": asked.sealed,
+    }
+
+
+def _run(first: int, last: int) -> str:
+    return str(first) if first == last else f"{first}–{last}"
+
+
+def _open(asked: Asked) -> Iterator[str]:
+    """Everything that is still open, in words."""
+    seen = asked.view
+    left = [a for a in seen.accounts if a.state in ("not placed", "over-placed")]
+    if left:
+        yield asked.say("close.loads", n=len(left))
+    for call in seen.calls:
+        if call.grade == "act" and seen.told(call) is None:
+            words = spoken(call, asked.plan, asked.now, asked.words)
+            yield asked.say("close.act", head=words.head, line=words.line)
+    for matter in seen.matters:
+        if not matter.settled:
+            to = ", ".join(asked.person(one) for one in matter.to)
+            yield asked.say("close.matter", to=to, at=clock(matter.at), text=matter.text)
+    for item in seen.due:
+        if item.overdue:
+            yield asked.say("close.due", check=item.check.name)
+    for line in seen.pavers:
+        held = asked.plan.pavers.get(line.paver)
+        name = held.name if held else line.paver
+        if line.standing is not None:
+            yield asked.say("close.standing", paver=name)
+        elif line.working:
+            yield asked.say("close.not-ended", paver=name)
+
+
+def handover(asked: Asked) -> Row:
+    """What a colleague who takes over has to know, and the open matters to read and accept."""
+    waiting = [matter for matter in asked.view.matters if not matter.settled]
+    matters = [
+        {
+            "id": matter.id,
+            "at": clock(matter.at),
+            "to": [asked.person(one) for one in matter.to],
+            "text": matter.text,
+            "answer": "; ".join(reply.text("text") for reply in matter.replies),
+        }
+        for matter in waiting
+    ]
+    return {"text": "\n".join(_handed(asked, len(waiting))), "matters": matters}
+
+
+def _handed(asked: Asked, waiting: int) -> Iterator[str]:
+    seen, plan = asked.view, asked.plan
+    head = heading(asked)
+    yield asked.say("handover.title", job=head["title"], line=head["line"], at=clock(asked.now))
+    taken = [load for load in seen.loads if load.counts]
+    mass = asked.display.show("mass", seen.taken_kg)
+    yield asked.say("handover.laid", count=len(taken), mass=mass)
+    for (lane, lift, paver), at_m in seen.ends.items():
+        if lane in plan.lanes and lift in plan.lifts:
+            name = plan.pavers[paver].name if paver in plan.pavers else paver
+            said = {"paver": name, "lane": plan.lanes[lane].name, "lift": plan.lifts[lift].name}
+            yield asked.say("handover.reached", **said, station=label(plan, lane, at_m))
+    for numbering in seen.numberings:
+        if numbering.last is not None:
+            held = plan.plants.get(numbering.plant)
+            name = held.name if held else numbering.plant
+            yield asked.say("handover.ticket", plant=name, number=numbering.last)
+    for item in seen.due[:3]:
+        if item.left is not None:
+            left = amount(asked.display, item.check.per, max(0.0, item.left), asked.words)
+            yield asked.say("handover.due", check=item.check.name, left=left)
+    yield asked.say("handover.open", n=waiting)
+
+
+# The sheet
+
+
+def day_sheet(asked: Asked) -> Row:
+    """The shift as tables for the browser to print; it says that it isn't the official record."""
+    head = heading(asked)
+    calls = [
+        {"state": asked.say(f"mark.{call.grade}"), "head": words.head, "line": words.line}
+        for call in asked.view.calls
+        if (words := spoken(call, asked.plan, asked.now, asked.words))
+    ]
+    written = [
+        {"at": row["at"], "title": row["title"], "line": row["line"], "place": row["place"],
+         "by": row["by"], "state": row["state_words"]}
+        for row in reversed(entries(asked))
+    ]  # fmt: skip
+    delivered = [{**row, "state": row["state_words"]} for row in deliveries.loads(asked)]
+    sections = (
+        ("calls", calls, ("state", "head", "line")),
+        ("loads", delivered, ("ticket", "at", "truck", "mix", "net", "temp", "state", "place")),
+        ("yield", tables.yields(asked), ("lane", "lift", "loads", "mass", "spread", "over")),
+        ("pavers", tables.pavers(asked), ("paver", "pace", "stops")),
+        ("told", tables.told(asked), ("at", "to", "text", "answer", "state")),
+        ("due", tables.due(asked), ("check", "done", "left", "state")),
+        ("entries", written, ("at", "title", "line", "place", "by", "state")),
+    )
+    return {
+        "title": asked.say("sheet.title", job=head["title"]),
+        "line": head["line"],
+        "job_note": asked.plan.job.note,
+        "sections": [
+            {
+                "title": asked.say(f"sheet.{name}"),
+                "columns": [asked.say(f"column.{column}") for column in columns],
+                "rows": [[str(row[column]) for column in columns] for row in rows],
+            }
+            for name, rows, columns in sections
+            if rows
+        ],
+        "note": asked.say("sheet.note"),
+    }

@@ -1,0 +1,158 @@
+"""Every number opens: its formula in words, its inputs and where they came from, how sure it is."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from matbook.desk.asking import Asked
+from matbook.desk.entries import field_title, title
+from matbook.errors import NotFound
+from matbook.shift.display import Display, fixed, sign, signed, written
+from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, shown
+from matbook.shift.speak import limit_words
+from matbook.words import has
+
+BY_UNIT: Final[Mapping[str, str]] = {
+    "kg": "mass",
+    "kg/m2": "spread",
+    "m2": "area",
+    "m": "length",
+    "degC": "temperature",
+    "m/s": "pace",
+}
+BY_ENDING: Final[Mapping[str, tuple[str, str]]] = {
+    # ending of an engine argument's name -> the measure it is shown as, and its SI unit
+    "_kg_m2": ("spread", "kg/m2"),
+    "_kg_m3": ("", "kg/m3"),
+    "_m2": ("area", "m2"),
+    "_kg": ("mass", "kg"),
+    "_m": ("length", "m"),
+    "spread": ("spread", "kg/m2"),
+    "target": ("spread", "kg/m2"),
+}
+
+
+def figures(asked: Asked) -> list[dict[str, Any]]:
+    """Every figure of the shift by name, with its value as it is shown."""
+    return [
+        {
+            "name": name,
+            "title": figure_title(asked, name),
+            "value": figure_value(asked.display, name, found.value, found.unit),
+            "unit": found.unit,
+            "exact": shown(found.value),
+        }
+        for name, found in asked.view.figures()
+    ]
+
+
+def figure(asked: Asked) -> dict[str, Any]:
+    """One figure, opened; raises NotFound."""
+    name = asked.text("name")
+    named = dict(asked.view.figures())
+    found = named.get(name)
+    if found is None:
+        raise NotFound(f"There is no figure “{name[:120]}” in this shift; see: show figures")
+    exact = found.open(depth=2)
+    names = {id(one): other for other, one in named.items()}
+    return {
+        "name": name,
+        "title": figure_title(asked, name),
+        "value": figure_value(asked.display, name, found.value, found.unit),
+        "formula": exact.get("formula", asked.say("figure.as-written")),
+        "source": exact.get("source", ""),
+        "inputs": [_input(asked, names, one, value) for one, value in found.inputs.items()],
+        "range": _range(asked, name, found),
+        "limit": limit_words(found.limit, asked.words) if found.limit else None,
+        "flags": [asked.say(flag) for flag in found.flags],
+        "exact": exact,
+    }
+
+
+def _range(asked: Asked, name: str, found: Figure) -> dict[str, str] | None:
+    if found.low is None or found.high is None:
+        return None
+    low, high = (
+        figure_value(asked.display, name, end, found.unit) for end in (found.low, found.high)
+    )
+    return {"low": low, "high": high, "is": asked.say(found.range_words)}
+
+
+def figure_value(display: Display, name: str, value: float, unit: str) -> str:
+    """A figure's number with its unit, at the digits it is shown with everywhere."""
+    family, _, rest = name.partition("/")
+    what = rest.rpartition("/")[2].partition("#")[0]
+    if family == "reading":
+        return display.of(what, value)
+    if unit == "%":
+        return f"{signed(value, 1)} %"
+    if family == "net":
+        return display.show("load", value)
+    if what == "thickness":
+        return display.show("thickness", value)
+    if unit in BY_UNIT:
+        return display.show(BY_UNIT[unit], value)
+    return f"{fixed(value, 2)} {sign(unit)}".rstrip()
+
+
+def figure_title(asked: Asked, name: str) -> str:
+    """What a figure is a number of, in words."""
+    family, _, rest = name.partition("/")
+    steps = rest.split("/") if rest else []
+    if family == "reading":
+        entry = asked.facts.find(steps[0])
+        at = str((entry.place if entry else {}).get("station", ""))
+        return f"{asked.say(f'quantity.{steps[1]}')} {at}".rstrip()
+    if family == "net":
+        return asked.say("figure.net", load=rest)
+    if family.startswith("finish."):
+        lift = asked.plan.lifts[rest].name if rest in asked.plan.lifts else rest
+        return asked.say(f"figure.{family}", lift=lift)
+    *where, what = steps
+    names: dict[str, Any] = {**asked.plan.lanes, **asked.plan.lifts}
+    place = ", ".join(names[one].name if one in names else one for one in where)
+    told = asked.say(f"figure.{what.partition('#')[0]}")
+    of = asked.say(f"quantity.{family}")
+    return f"{of}, {place}: {told}" if place else f"{of}: {told}"
+
+
+# Inputs
+
+
+def _input(asked: Asked, names: Mapping[int, str], name: str, value: Input) -> dict[str, Any]:
+    row: dict[str, Any] = {"name": name, "title": _input_title(asked, name, value)}
+    if isinstance(value, Read):
+        entry = asked.facts.find(value.entry)
+        said = title(asked, entry) if entry else value.entry
+        return {**row, "value": written(value.written), "from": {"entry": value.entry, "is": said}}
+    number = value.value if isinstance(value, Figure | Agreed | Whole) else value
+    row["value"] = _input_value(asked.display, name, value, number)
+    if isinstance(value, Figure):
+        known = names.get(id(value))
+        source: Any = {"figure": known} if known else {"opened": value.open(1)}
+    elif isinstance(value, Agreed):
+        source = {"plan": value.path}
+    elif isinstance(value, Whole):
+        source = {"set": value.of, "count": value.count, "entries": list(value.entries())}
+    else:
+        source = None
+    return {**row, "from": source}
+
+
+def _input_title(asked: Asked, name: str, value: Input) -> str:
+    if has(f"input.{name}"):
+        return asked.say(f"input.{name}")
+    if isinstance(value, Read):
+        entry = asked.facts.find(value.entry)
+        return field_title(asked, entry.kind if entry else "", value.field)
+    return name.replace("_", " ")
+
+
+def _input_value(display: Display, name: str, value: Input, number: float) -> str:
+    if isinstance(value, Figure):
+        return figure_value(display, "", number, value.unit)
+    for ending, (measure, unit) in BY_ENDING.items():
+        if name.endswith(ending):
+            if measure:
+                return display.show(measure, number)
+            return f"{number:.6g} {sign(unit)}".rstrip()
+    return f"{number:.6g}"

@@ -1,0 +1,150 @@
+"""The plan as people read it, what was changed in it, and what changes during a shift."""
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+from matbook.desk.asking import Asked
+from matbook.plan.model import Limit
+from matbook.plan.paths import text_at
+from matbook.shift.display import clock, sign
+from matbook.shift.speak import limit_words, quantity_words
+
+Row = dict[str, Any]
+
+CHANGEABLE: Final = (
+    # table, its fields that change during a shift
+    ("lifts", ("spread", "budget")),
+    ("limits", ("number",)),
+    ("instruments", ("calibrated", "due")),
+    ("people", ("name", "role", "phone")),
+)
+
+
+def plan(asked: Asked) -> Row:
+    """Everything that was agreed, and the changes since."""
+    held = asked.plan
+    return {
+        "toml": next(
+            (
+                entry.body["toml"]
+                for entry in sorted(asked.book.entries, key=lambda e: e.order, reverse=True)
+                if entry.kind == "plan" and isinstance(entry.body.get("toml"), str)
+            ),
+            "",
+        ),
+        "job": {
+            "id": held.job.id,
+            "name": held.job.name,
+            "owner": held.job.owner,
+            "contract": held.job.contract,
+            "units": held.job.units,
+            "time_zone": held.job.time_zone,
+            "note": held.job.note,
+        },
+        "people": [
+            {
+                "id": person.id,
+                "name": person.name,
+                "role": person.role,
+                "role_words": asked.say(f"role.{person.role}"),
+                "firm": person.firm,
+                "phone": person.phone,
+            }
+            for person in held.people.values()
+        ],
+        "instruments": [
+            {
+                "id": one.id,
+                "name": one.name,
+                "kind": one.kind,
+                "serial": one.serial,
+                "calibrated": one.calibrated,
+                "due": one.due,
+            }
+            for one in held.instruments.values()
+        ],
+        **_names(asked),
+        "limits": [_limit(asked, limit) for limit in held.limits],
+        "changes": [_change(asked, n) for n in range(len(asked.plans.changes))],
+        "troubles": [why for _, why in asked.plans.troubles],
+        "changeable": list(_changeable(asked)) if asked.plans.plans else [],
+    }
+
+
+def _names(asked: Asked) -> Row:
+    """Lanes, lifts, mixes, plants, machines and trucks, by id and name."""
+    held = asked.plan
+    tables: dict[str, Any] = {
+        "lanes": held.lanes,
+        "lifts": held.lifts,
+        "mixes": held.mixes,
+        "plants": held.plants,
+        "pavers": held.pavers,
+        "rollers": held.rollers,
+        "trucks": held.trucks,
+    }
+    return {
+        table: [{"id": one, "name": found.name or one} for one, found in rows.items()]
+        for table, rows in tables.items()
+    }
+
+
+def _limit(asked: Asked, limit: Limit) -> Row:
+    scope = " ".join(one for one in (limit.mix, limit.lift, limit.lane) if one)
+    words = f"{quantity_words(limit.quantity, asked.words)}: {limit_words(limit, asked.words)}"
+    return {
+        "path": f"limits/{limit.id}",
+        "words": f"{words} [{scope}]" if scope else words,
+        "number": limit.number,
+        "unit": sign(limit.unit),
+        "grade": limit.grade,
+        "clause": limit.clause,
+        "source": limit.source,
+    }
+
+
+def _change(asked: Asked, place: int) -> Row:
+    change = asked.plans.changes[place]
+    return {
+        "at": f"{change.entry.at.date()} {clock(change.entry.at)}",
+        "path": change.path,
+        "old": change.old,
+        "new": change.new,
+        "why": change.entry.why,
+        "agreed": asked.person(change.agreed),
+        "by": asked.person(change.entry.by),
+        "id": change.entry.id,
+    }
+
+
+def _changeable(asked: Asked) -> Iterator[Row]:
+    """Each value that may change during a shift: its path, its title, and what it is now."""
+    document = asked.plan.document
+    for table, fields in CHANGEABLE:
+        for row in document.get(table, ()):
+            name = _named(asked, table, row)
+            for field in fields:
+                path = f"{table}/{row['id']}/{field}"
+                yield _value(asked, path, f"change.{table}.{field}", name=name)
+    for mix in document.get("mixes", ()):
+        for row in mix.get("temperatures", ()):
+            stage = asked.say(f"choice.{row['stage']}")
+            for field in ("low", "high"):
+                if field in row:
+                    path = f"mixes/{mix['id']}/temperatures/{row['stage']}/{field}"
+                    title = f"change.temperatures.{field}"
+                    yield _value(asked, path, title, name=mix["name"], stage=stage)
+
+
+def _named(asked: Asked, table: str, row: Row) -> str:
+    if table == "limits":
+        return quantity_words(row["quantity"], asked.words)
+    return str(row.get("name", row["id"]))
+
+
+def _value(asked: Asked, path: str, title: str, /, **arguments: str) -> Row:
+    return {
+        "path": path,
+        "title": asked.say(title, **arguments),
+        "value": text_at(asked.plan.document, path) or "",
+    }
