@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from matbook.book.kinds import Field, Kind, kinds
+from matbook.desk.forms import CAUTIONS
 from matbook.engine.rounding import round_to
 from matbook.engine.units import parse
 from matbook.shift.display import sign
@@ -44,6 +45,7 @@ def _form(kind: Kind) -> dict[str, Any]:
         "group": kind.group,
         "writers": list(kind.writers),
         "place": list(kind.place),
+        "cautions": list(CAUTIONS.get(kind.name, ())),
         "fields": [_field(field) for field in kind.fields.values()],
     }
 

@@ -96,7 +96,7 @@ def built() -> frozenset[str]:
         for node in ast.walk(tree)
         if isinstance(node, ast.JoinedStr) and "." in pattern(node).replace("(.+)", "")
     }
-    in_web = in_the_app(r"words\(`([a-z]+\.(?:[a-z]+\.)?)\$\{[^}`]*\}`")
+    in_web = in_the_app(r"`([a-z]+\.(?:[a-z]+\.)?)\$\{")
     return frozenset(in_python | {f"{re.escape(start)}(.+)" for start in in_web})
 
 

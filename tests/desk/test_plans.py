@@ -30,6 +30,16 @@ def test_the_plan_is_there_as_imported_and_in_words() -> None:
     assert plan(Site(), language="fr")["people"][0]["role_words"] == "inspecteur"
 
 
+def test_others_read_the_plan_without_phones_and_change_nothing() -> None:
+    for role, phone in (("inspector", "555 0100"), ("contractor", ""), ("plant", "")):
+        site = Site(PLAN.replace('name = "Ana Vale"', 'name = "Ana Vale"\nphone = "555 0100"'))
+        said = plan(site, role=role)
+        assert said["people"][0]["phone"] == phone
+        assert said["limits"]
+        assert ("555 0100" in said["toml"]) is bool(phone)
+        assert bool(said["changeable"]) is bool(phone)
+
+
 def test_a_change_says_what_why_and_with_whom() -> None:
     site = busy()
     site.write("plan", {"path": "lifts/binder/spread", "old": "120 kg/m2", "new": "118 kg/m2",

@@ -49,7 +49,7 @@ CELLS = {
     "photo": ("its", "its"),
     "note": ("itsp", "its"),
     **dict.fromkeys(("checklist", "hold-point"), ("its", "its")),
-    "plan": ("is", "itscp"),
+    "plan": ("is", "its"),
     "signature": ("itscp", "its"),
     "seal": ("", "itscp"),
 }
@@ -193,7 +193,7 @@ def test_what_is_secret_is_in_no_answer() -> None:
         assert "93.9" not in said, question
         assert density.id not in said, question
     assert "93.9" in str(ask(site, "now", role="inspector"))
-    assert [r["kind"] for r in ask(site, "entries", role="contractor")] == ["plan"]
+    assert [r["kind"] for r in ask(site, "entries", role="contractor")] == []
     assert len(ask(site, "entries", role="inspector")) == 3
 
 

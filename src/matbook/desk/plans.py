@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, Final
 
+from matbook.book.kinds import WRITERS
 from matbook.desk.asking import Asked
 from matbook.plan.model import Limit
 from matbook.plan.paths import text_at
@@ -22,16 +23,9 @@ CHANGEABLE: Final = (
 
 def plan(asked: Asked) -> Row:
     """Everything that was agreed, and the changes since."""
-    held = asked.plan
+    held, ours = asked.plan, asked.role in WRITERS
     return {
-        "toml": next(
-            (
-                entry.body["toml"]
-                for entry in sorted(asked.book.entries, key=lambda e: e.order, reverse=True)
-                if entry.kind == "plan" and isinstance(entry.body.get("toml"), str)
-            ),
-            "",
-        ),
+        "toml": _imported(asked) if ours else "",
         "job": {
             "id": held.job.id,
             "name": held.job.name,
@@ -48,7 +42,7 @@ def plan(asked: Asked) -> Row:
                 "role": person.role,
                 "role_words": asked.say(f"role.{person.role}"),
                 "firm": person.firm,
-                "phone": person.phone,
+                "phone": person.phone if ours else "",
             }
             for person in held.people.values()
         ],
@@ -67,8 +61,14 @@ def plan(asked: Asked) -> Row:
         "limits": [_limit(asked, limit) for limit in held.limits],
         "changes": [_change(asked, n) for n in range(len(asked.plans.changes))],
         "troubles": [why for _, why in asked.plans.troubles],
-        "changeable": list(_changeable(asked)) if asked.plans.plans else [],
+        "changeable": list(_changeable(asked)) if asked.plans.plans and ours else [],
     }
+
+
+def _imported(asked: Asked) -> str:
+    """The latest plan as it was imported: the whole text, phones of the owner's people included."""
+    plans = sorted(asked.book.of_kind("plan"), key=lambda entry: entry.order, reverse=True)
+    return next((e.body["toml"] for e in plans if isinstance(e.body.get("toml"), str)), "")
 
 
 def _names(asked: Asked) -> Row:

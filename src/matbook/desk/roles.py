@@ -23,19 +23,22 @@ SEES: Final[Mapping[str, frozenset[str]]] = {
     "technician": frozenset({EVERYTHING}),
     "contractor": frozenset(
         {
-            *("plan", "shift-open", "shift-close", "seal"),
+            *("shift-open", "shift-close", "seal"),
             *("notice", "reply", "instruction", "disagreement"),
         }
     ),
     "plant": frozenset(
         {
-            *("plan", "shift-open", "shift-close", "seal"),
+            *("shift-open", "shift-close", "seal"),
             *("notice", "reply", "instruction", "disagreement"),
             *("load", "placed", "weigh-back", "tie-out", "temperature", "plant-change"),
         }
     ),
 }
-"""Kinds of entry that each role sees as they were written; the plan may release more."""
+"""Kinds of entry that each role sees as they were written; the plan may release more.
+
+The plan as it was imported holds the phones of the owner's people: others read it in words.
+"""
 
 RESERVED: Final = ("draw", "test-result", "density", "sample", "core")
 """Kinds that may be secret for a time."""

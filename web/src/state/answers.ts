@@ -6,6 +6,9 @@ export interface Person {
   id: string;
   name: string;
   role: string;
+  role_words?: string;
+  firm?: string;
+  phone?: string;
 }
 
 export interface Call {
@@ -16,7 +19,7 @@ export interface Call {
   line: string;
   small: string;
   tell: Person[];
-  told: null | { id: string; at: string; to: string[]; settled: boolean };
+  told: null | { id: string; at: string; to: string[]; settled: boolean; answer: string };
   entries: string[];
   figure: string | null;
   draft: string;
@@ -55,6 +58,7 @@ export interface EntryLine {
   by: string;
   device: string;
   state: string;
+  state_words: string;
   struck_by: null | { id: string; why: string; by: string; at: string };
   strikes: string;
   written_later: string | null;
@@ -73,7 +77,7 @@ export interface FigureInput {
   name: string;
   title: string;
   value: string;
-  from: { entry?: string; plan?: string; figure?: string; set?: string; count?: number };
+  from: null | { entry?: string; is?: string; plan?: string; figure?: string; set?: string; count?: number };
 }
 
 export interface Figure {
@@ -92,9 +96,20 @@ export interface Mat {
   lanes: {
     lane: string;
     lift: string;
-    rows: { station: string; at: string; kind: string; words: string; state: State; id: string }[];
+    title: string;
+    alt: string;
+    svg: string;
+    rows: {
+      station: string;
+      at: string;
+      kind: string;
+      words: string;
+      state: State;
+      state_words: string;
+      id: string;
+    }[];
   }[];
-  picture: null | { words: string };
+  picture: { words: string };
 }
 
 export interface NextLoad {

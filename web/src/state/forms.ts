@@ -2,7 +2,7 @@
 
 import { unusual } from '../book';
 import forms from '../generated/forms.json';
-import { words } from './words.svelte';
+import { has, words } from './words.svelte';
 
 export interface Measure {
   unit: string;
@@ -31,6 +31,8 @@ export interface Form {
   group: string;
   writers: string[];
   place: string[];
+  /** The hazards at which it is written. */
+  cautions: string[];
   fields: FormField[];
 }
 
@@ -50,6 +52,33 @@ export function field(kind: string, name: string): FormField {
   return found;
 }
 
+function titled(said: string): string {
+  return said.slice(0, 1).toUpperCase() + said.slice(1);
+}
+
+/** What a kind of entry is called. */
+export function kindTitle(kind: string): string {
+  return titled(words(`kind.${kind}`));
+}
+
+/** What a field is called: its own name in this kind, else the one that all share. */
+export function fieldTitle(kind: string, name: string): string {
+  const own = `title.${kind}.${name}`;
+  return titled(has(own) ? words(own) : words(`title.${name}`));
+}
+
+/** What a choice is called: its own name in this field, else the one that all share. */
+export function choiceTitle(kind: string, name: string, choice: string): string {
+  const own = `choice.${kind}.${name}.${choice}`;
+  return titled(has(own) ? words(own) : words(`choice.${choice}`));
+}
+
+/** Short cautions at the hazards of a kind, ending with what rules them all. */
+export function cautions(kind: string): string[] {
+  const found = form(kind).cautions.map((hazard) => words(`caution.${hazard}`));
+  return found.length ? [...found, words('caution.defer')] : [];
+}
+
 /** What a person is asked about once, before it is kept as written; it needs no Python. */
 export function odd(
   kind: string,
@@ -60,7 +89,7 @@ export function odd(
     const measure = field(kind, name)[units];
     const [low = '', high = ''] = (measure?.usual ?? []).map((end) => `${end} ${measure?.sign}`);
     const shown = measure ? given.replace(` ${measure.unit}`, ` ${measure.sign}`) : given;
-    return { field: name, words: words('judged.unusual', { given: shown, low, high }) };
+    return { field: name, words: `${shown}; ${words('unusual.range', { low, high })}` };
   });
 }
 

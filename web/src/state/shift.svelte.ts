@@ -6,7 +6,7 @@ import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
-import { form, FORMS } from './forms';
+import { fieldTitle, form, FORMS, kindTitle } from './forms';
 import { has, language, words } from './words.svelte';
 
 export interface ToKeep {
@@ -84,7 +84,7 @@ class Shift {
     const found = read.find((one) => one.id === id);
     if (!found) return words('app.entry');
     const said = found.body.ticket ?? found.body.text ?? found.place?.station ?? '';
-    return `${words(`kind.${found.kind}`)} ${String(said).slice(0, 40)}`.trim();
+    return `${kindTitle(found.kind)} ${String(said).slice(0, 40)}`.trim();
   }
 
   /** The latest entries that a field may point to. */
@@ -242,7 +242,7 @@ export async function record(
   const { kind, body, place, at, strikes, why, saw } = given;
   const missing = form(kind).fields.filter((one) => one.need && body[one.name] === undefined);
   if (missing.length) {
-    const names = missing.map((one) => words(`field.${one.name}`)).join(', ');
+    const names = missing.map((one) => fieldTitle(kind, one.name)).join(', ');
     ontrouble?.(words('app.missing', { names }));
     return null;
   }

@@ -5,6 +5,7 @@ import english from '../generated/words-en.json';
 
 const LOADERS: Record<string, () => Promise<{ default: Sentences }>> = {
   es: () => import('../generated/words-es.json'),
+  fr: () => import('../generated/words-fr.json'),
 };
 
 const chosen = $state<{ language: string; sentences: Sentences }>({
@@ -12,7 +13,7 @@ const chosen = $state<{ language: string; sentences: Sentences }>({
   sentences: english as Sentences,
 });
 
-export const LANGUAGES = { en: 'English', es: 'Español' } as const;
+export const LANGUAGES = { en: 'English', es: 'Español', fr: 'Français' } as const;
 
 export function language(): string {
   return chosen.language;
