@@ -3,6 +3,7 @@
 from typing import Any
 
 from tests.desk.asked import ask, busy
+from tests.scribe import SHIFT
 from tests.shift.site import NEXT, Site, at, on
 
 
@@ -38,7 +39,9 @@ def test_devices_and_their_missing_numbers() -> None:
     site.entries = [e for e in kept if not (e.device == "phone-ana" and e.seq in (4, 7, 8))]
     said = close(site)
     devices = {one["device"]: one for one in said["devices"]}
-    assert devices["phone-tess"] == {"device": "phone-tess", "last_at": "08:20", "entries": 1}
+    assert devices["phone-tess"] == {
+        "device": "phone-tess", "by": "Tess Lund", "last_at": "08:20", "entries": 1,
+    }  # fmt: skip
     assert said["missing"] == [{"device": "phone-ana", "numbers": "4, 7–8"}]
     assert (said["opened"], said["closed"], said["sealed"]) == (True, False, False)
 
@@ -51,6 +54,13 @@ def test_a_device_that_wrote_in_another_shift_only_is_not_missing_anything() -> 
         "phone-wyn", "phone-ana",
     }  # fmt: skip
     assert ask(site, "close", None, shift=NEXT)["missing"] == []
+
+
+def test_a_device_of_the_shift_before_that_was_not_heard_from_is_named() -> None:
+    site = busy()
+    site.write("note", {"text": "x"}, 1440, by="ana", shift=NEXT)
+    assert ask(site, "close", None, shift=NEXT)["silent"] == ["phone-cole", "phone-tess"]
+    assert close(site, shift=SHIFT)["silent"] == []
 
 
 def test_handing_over_says_where_things_stand_and_what_is_open() -> None:

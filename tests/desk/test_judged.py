@@ -159,3 +159,18 @@ def test_judging_writes_nothing() -> None:
     typed = {"kind": "load", "body": LOAD, "at": "2026-05-12T10:00:00Z"}
     assert book.ask("judge", typed)["says"] == []
     assert book.ask("now", {}) == before
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"old": "120 kg/m2", "new": "118 kg/m2"}, ""),
+        ({"old": "119 kg/m2", "new": "118 kg/m2"}, "the plan has “120 kg/m2” there"),
+        ({"old": "120 kg/m2", "new": "118 mm"}, "118 mm"),
+        ({"old": "120 kg/m2", "new": "much"}, "much"),
+    ],
+)
+def test_a_change_of_the_plan_is_tried_before_it_is_kept(change: dict[str, str], why: str) -> None:
+    said = judged("plan", {"path": "lifts/binder/spread", **change})["faults"]
+    assert [one["field"] for one in said] == (["new"] if why else [])
+    assert all(why in one["allowed"] for one in said)

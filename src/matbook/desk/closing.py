@@ -1,7 +1,7 @@
 """The end of a shift: what is still open, the words for a colleague, and a sheet to print."""
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Set
 from typing import Any
 
 from matbook.book.chain import chains
@@ -29,6 +29,7 @@ def close(asked: Asked) -> Row:
         "devices": [
             {
                 "device": device,
+                "by": ", ".join(asked.person(name) for name in dict.fromkeys(e.by for e in said)),
                 "last_at": clock(max(entry.written for entry in said)),
                 "entries": len(said),
             }
@@ -39,10 +40,20 @@ def close(asked: Asked) -> Row:
             for device in sorted(own)
             if chain[device].gaps
         ],
+        "silent": _silent(asked, own.keys()),
         "opened": bool(asked.facts.of("shift-open")),
         "closed": asked.closed,
         "sealed": asked.sealed,
     }
+
+
+def _silent(asked: Asked, heard: Set[str]) -> list[str]:
+    """Devices of the shift before that wrote nothing in this one: they may not have sent it yet."""
+    shifts = asked.book.shifts
+    place = shifts.index(asked.shift)
+    before = shifts[place - 1] if place else ""
+    wrote = {entry.device for entry in asked.book.entries if before and entry.shift == before}
+    return sorted(wrote - heard)
 
 
 def _run(first: int, last: int) -> str:

@@ -11,6 +11,7 @@ from matbook.book.kinds import Fault, Field, Kind, faults, kind_named, unusual
 from matbook.desk.asking import Asked
 from matbook.desk.forms import units_of
 from matbook.engine.units import convert, parse
+from matbook.plan.changes import why_not
 from matbook.plan.judge import Judgement
 from matbook.shift.display import fixed, sign, written
 from matbook.shift.facts import Fact
@@ -55,7 +56,10 @@ def judge(asked: Asked) -> dict[str, Any]:
         {name: value for name, value in place.items() if f"place.{name}" not in bad},
     )
     return {
-        "faults": [_said(asked, kind, fault) for fault in (*wrong, *where)],
+        "faults": [
+            *(_said(asked, kind, fault) for fault in (*wrong, *where)),
+            *_change(asked, fact),
+        ],
         "unusual": [
             {**_named(fault), "allowed": _usual(asked, kind.fields[fault.field])}
             for fault in unusual(kind, fact.body)
@@ -67,6 +71,16 @@ def judge(asked: Asked) -> dict[str, Any]:
 def _at(asked: Asked) -> datetime:
     """When it happened; where that isn't said, now; before the first shift, once upon a time."""
     return asked.at or (asked.now if asked.has_shift else BEFORE)
+
+
+def _change(asked: Asked, fact: Fact) -> Iterator[Says]:
+    """A change that can't be made to the plan."""
+    if (
+        fact.entry.kind == "plan"
+        and "path" in fact.body
+        and (why := why_not(asked.plan, fact.body))
+    ):
+        yield {"field": "new", "given": str(fact.body.get("new", "")), "allowed": why}
 
 
 @dataclass(frozen=True)

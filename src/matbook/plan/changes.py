@@ -91,6 +91,20 @@ class Plans:
         return self.plans[-1] if self.plans else NO_PLAN
 
 
+def why_not(before: Plan, body: Mapping[str, Any]) -> str:
+    """Why a change can't be made to a plan, in a sentence; empty if it can.
+
+    Args:
+        before: The plan in force.
+        body: The body of a `plan` entry with `path`, `old` and `new`.
+    """
+    try:
+        _read_document(json.dumps(_changed(before.document, body), ensure_ascii=False))
+    except (PlanRefused, Refused) as error:
+        return _sentence(error)
+    return ""
+
+
 def _after(before: Plan | None, entry: Entry) -> Plan:
     """The plan once an entry is in force; raises PlanRefused or Refused."""
     body = entry.body

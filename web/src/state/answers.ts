@@ -133,7 +133,7 @@ export interface PlanRead {
   toml: string;
   job: { id: string; name: string; units: 'metric' | 'us' };
   people: Person[];
-  instruments: Named[];
+  instruments: (Named & { serial: string; calibrated: string; due: string })[];
   lanes: Named[];
   lifts: Named[];
   mixes: Named[];
@@ -159,4 +159,28 @@ export interface PlanRead {
     by: string;
   }[];
   changeable: { path: string; title: string; value: string }[];
+  troubles: string[];
+}
+
+export interface Closing {
+  open: string[];
+  devices: { device: string; by: string; last_at: string; entries: number }[];
+  missing: { device: string; numbers: string }[];
+  silent: string[];
+  opened: boolean;
+  closed: boolean;
+  sealed: boolean;
+}
+
+export interface HandedOver {
+  text: string;
+  matters: { id: string; at: string; to: string[]; text: string; answer: string }[];
+}
+
+export interface DaySheet {
+  title: string;
+  line: string;
+  job_note: string;
+  note: string;
+  sections: { title: string; columns: string[]; rows: string[][] }[];
 }

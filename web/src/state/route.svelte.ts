@@ -3,6 +3,8 @@
 const here = $state({ path: read() });
 
 function read(): string[] {
+  const code = /^#pair=(.+)$/.exec(location.hash)?.[1]; // what the QR code of a pairing says
+  if (code) return ['pair', decodeURIComponent(code)];
   const path = location.hash.replace(/^#\/?/, '').split('/').filter(Boolean);
   return path.length ? path.map(decodeURIComponent) : ['now'];
 }

@@ -1,7 +1,7 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
-import { drafts, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, Trouble } from '../book';
-import { askToStay, correct, listen, putAway, told, type Kept, type Pair, type PlainMap } from '../book';
+import { askServer, drafts, jobPath, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, Trouble } from '../book';
+import { askToStay, correct, listen, setMe, Unreachable, putAway, told, type Kept, type Pair, type PlainMap } from '../book';
 import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import assets from '../generated/assets.json';
@@ -21,8 +21,10 @@ export interface ToKeep {
   shift?: string;
 }
 
-interface Envelope {
+export interface Envelope {
   id: string;
+  by: string;
+  strikes?: string;
   kind: string;
   at: string;
   shift?: string;
@@ -37,6 +39,8 @@ class Shift {
   name = $state('');
   person = $state('');
   device = $state('');
+  /** The role this device was paired in; that of the person in the plan where there are no accounts. */
+  role = $state('');
   now: Now | null = $state(null);
   plan: PlanRead | null = $state(null);
   next: NextLoad = $state(EMPTY);
@@ -69,6 +73,11 @@ class Shift {
     return this.name !== '' && this.parts.date !== today();
   }
 
+  /** Whether the one who writes may write entries of a kind. */
+  mayWrite(kind: string): boolean {
+    return form(kind).writers.includes(this.role || 'inspector');
+  }
+
   /** A time of today as entries carry it. */
   moment(clock: string): string {
     const [hours = NaN, minutes = NaN] = clock.split(':').map(Number);
@@ -77,6 +86,13 @@ class Shift {
     at.setHours(hours, minutes, 0, 0);
     if (at.getTime() > Date.now() + 60_000) at.setDate(at.getDate() - 1);
     return moment(at);
+  }
+
+  /** The entries of one kind in this shift that stand, oldest first. */
+  standing(kind: string): Envelope[] {
+    void this.turn;
+    const struck = new Set(read.map((one) => one.strikes));
+    return read.filter((one) => one.kind === kind && one.shift === this.name && !struck.has(one.id));
   }
 
   /** What an entry is, in a few words. */
@@ -113,7 +129,7 @@ export function shiftOfToday(crew: string, part: string): string {
 const RENEW_MS = 30_000;
 
 let read: Envelope[] = [];
-let core: Core | undefined;
+let core: Pick<Core, 'ask'> | undefined;
 let sync: Sync | undefined;
 
 function notice(pairs: Pair[]): void {
@@ -136,7 +152,7 @@ export async function openJob(job: string, person: string): Promise<void> {
   notice(held);
   shift.job = job;
   shift.person = person;
-  shift.device = (await me()).device;
+  ({ device: shift.device, role: shift.role } = await me());
   shift.name = shifts().at(-1) ?? '';
   shift.plan = (await meta<PlanRead>(`plan/${job}`)) ?? null;
   shift.next = (await meta<NextLoad>(`next/${job}`)) ?? EMPTY;
@@ -155,6 +171,19 @@ async function renewTold(): Promise<void> {
   shift.told = await told(shift.job);
 }
 
+/** Somebody else goes on with this device, where it was not paired for one person. */
+export async function passOn(person: string): Promise<void> {
+  await setMe({ person });
+  await setMeta('open', { job: shift.job, person });
+  shift.person = person;
+  shift.role = shift.plan?.people.find((one) => one.id === person)?.role ?? '';
+}
+
+/** Send and fetch at once, as somebody who waits for it asks. */
+export async function syncNow(): Promise<void> {
+  await sync?.now();
+}
+
 /** Put away what was told, once a person has seen it. */
 export async function seen(id: number): Promise<void> {
   await putAway(id);
@@ -164,8 +193,24 @@ export async function opened(): Promise<{ job: string; person: string } | undefi
   return meta('open');
 }
 
+/** Roles that are not the owner's get no whole book: the server answers them, from what they may know. */
+const OUTSIDE = ['contractor', 'plant'];
+
+export function outside(): boolean {
+  return OUTSIDE.includes(shift.role);
+}
+
+async function askOutside(): Promise<void> {
+  core = { ask: (question, given) => askServer('POST', `${jobPath(shift.job)}/ask/${question}`, given) };
+  listen((news) => void (news.entries && renew()));
+  setInterval(() => void renew(), RENEW_MS);
+  shift.core = 'ready';
+  await renew();
+}
+
 /** Start Python once the screen stands. */
 export async function startCore(): Promise<void> {
+  if (outside()) return askOutside();
   try {
     const made = pythonStarted();
     await made.ready;
@@ -187,9 +232,15 @@ function arrived(fresh: Pair[]): void {
 /** Ask again for what every screen shows; also when the language was changed. */
 export async function renew(): Promise<void> {
   if (!core || !shift.name) return;
-  shift.now = await ask<Now>('now');
-  shift.plan = await ask<PlanRead>('plan');
-  shift.next = await ask<NextLoad>('next_load');
+  try {
+    shift.now = await ask<Now>('now');
+    shift.plan = await ask<PlanRead>('plan');
+    if (!outside()) shift.next = await ask<NextLoad>('next_load');
+  } catch (error) {
+    if (error instanceof Unreachable) return; // what stands on the screen stays
+    throw error;
+  }
+  shift.role ||= shift.plan.people.find((one) => one.id === shift.person)?.role ?? '';
   shift.turn += 1;
   await setMeta(`plan/${shift.job}`, $state.snapshot(shift.plan));
   await setMeta(`next/${shift.job}`, $state.snapshot(shift.next));
@@ -255,6 +306,7 @@ export async function record(
       ...(place ? { place } : {}),
       ...(at ? { at } : {}),
       ...(saw ? { saw: saw as PlainMap } : {}),
+      ...(why && !strikes ? { why } : {}),
     };
     const kept = await (strikes ? correct(strikes, { ...draft, why: why ?? '' }) : keep(draft));
     if (given.shift) await choose(given.shift);

@@ -19,11 +19,17 @@ export function language(): string {
   return chosen.language;
 }
 
+/** The language chosen before on this device, else the browser's own, where there is one. */
+export function usualLanguage(): string {
+  return localStorage.getItem('language') ?? navigator.language.slice(0, 2);
+}
+
 export async function speak(name: string): Promise<void> {
   const load = LOADERS[name];
   chosen.sentences = load ? (await load()).default : (english as Sentences);
   chosen.language = load ? name : 'en';
   document.documentElement.lang = chosen.language;
+  localStorage.setItem('language', chosen.language);
 }
 
 export function words(code: string, given: Record<string, string | number> = {}): string {
