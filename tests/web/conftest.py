@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, sync_playwright
+from playwright.sync_api import BrowserContext, Playwright, sync_playwright
 
+from tests.web.hand import phone as phone_sized
 from tests.web.harness import Device, build, device
 from tests.web.office import Office, home_with_the_demo
 
@@ -32,3 +33,10 @@ def office(tmp_path: Path) -> Iterator[Office]:
 def phone(play: Playwright, tmp_path: Path, built: Path, office: Office) -> Iterator[Device]:
     with device(play, tmp_path / "phone", built, office.address) as found:
         yield found
+
+
+@pytest.fixture
+def browser(play: Playwright, tmp_path: Path) -> Iterator[BrowserContext]:
+    """The app's browser, as large as a phone."""
+    with phone_sized(play, tmp_path / "profile") as context:
+        yield context

@@ -1,63 +1,15 @@
 """The app in Debian's Chromium, against the real server: written with no signal, then sent."""
 
 import json
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, Playwright, expect
+from playwright.sync_api import BrowserContext, expect
 
 from matbook.desk.open_book import OpenBook
-from tests.web.harness import ARGUMENTS
+from tests.web.hand import WAIT, begun, press, take_a_load
 from tests.web.office import Office, demo_pairs
 
 pytestmark = pytest.mark.browser
-
-WAIT = 30_000
-"""Milliseconds: the machine may be busy with other tests; what is shown is waited for."""
-
-expect.set_options(timeout=WAIT)
-
-
-@pytest.fixture
-def browser(play: Playwright, tmp_path: Path) -> Iterator[BrowserContext]:
-    context = play.chromium.launch_persistent_context(
-        tmp_path / "profile",
-        executable_path="/usr/bin/chromium",
-        args=ARGUMENTS,
-        viewport={"width": 360, "height": 800},
-    )
-    yield context
-    context.close()
-
-
-def begun(browser: BrowserContext, office: Office) -> Page:
-    page = browser.new_page()
-    page.goto(office.address)
-    page.get_by_role("button", name="Harrowfen").click()
-    page.get_by_role("button", name="Ines Tarrow").click()
-    page.get_by_role("button", name="Open the book").click()
-    expect(page.locator(".call").first).to_be_visible(timeout=WAIT)
-    page.wait_for_function("navigator.serviceWorker.controller !== null", timeout=WAIT)
-    return page
-
-
-def press(page: Page, keys: str) -> int:
-    for key in keys:
-        page.locator(".pad").get_by_role("button", name=key, exact=True).click()
-    return len(keys)
-
-
-def take_a_load(page: Page) -> int:
-    """A load as a person takes it, truck to decision; returns how many touches it took."""
-    page.get_by_role("link", name="Load", exact=True).click()
-    page.locator(".trucks button").nth(1).click()
-    touches = 2 + press(page, "2240")
-    page.get_by_role("button", name="Next").click()
-    touches += 1 + press(page, "148")
-    page.get_by_role("button", name="Take", exact=True).click()
-    expect(page.get_by_text("Kept: Load")).to_be_visible()
-    return touches + 1
 
 
 def test_a_load_is_written_with_no_signal_and_arrives_once(

@@ -11,7 +11,7 @@ function read(): string[] {
 
 addEventListener('hashchange', () => {
   here.path = read();
-  scrollTo(0, 0);
+  document.querySelector('.scroll')?.scrollTo(0, 0);
 });
 
 export function route(): string[] {

@@ -1,0 +1,179 @@
+"""Closing, handing over, the plan, files and pairing, through the screens, as a person does it."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, Playwright, expect
+
+from tests.web.hand import begun, phone, take_a_load
+from tests.web.office import Office, home_with_the_demo
+from tests.web.secure import SecureOffice
+
+pytestmark = pytest.mark.browser
+
+
+def last(office: Office, kind: str) -> dict[str, object]:
+    found = [json.loads(one["text"]) for one in office.entries("harrow")]
+    return [one for one in found if one["kind"] == kind][-1]
+
+
+def test_a_shift_is_closed_with_no_signal_then_signed_sealed_and_recorded(
+    browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    office.kill()
+    page.get_by_role("link", name="Book", exact=True).click()
+    page.get_by_role("link", name="Close the shift").click()
+    expect(page.get_by_text("Not closed yet")).to_be_visible()
+    expect(page.get_by_text("Paver 1 was not written as ended")).to_be_visible()
+    expect(page.get_by_text("tablet-greta wrote in the shift before")).to_be_visible()
+    page.get_by_role("link", name="Close it now").click()
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_text("Closed, not yet sealed")).to_be_visible()
+    expect(page.get_by_text("Not sent yet: 1.")).to_be_visible()
+    page.get_by_role("button", name="Sign as Ines Tarrow").click()
+    expect(page.get_by_text("Signed by Ines Tarrow at")).to_be_visible()
+    page.get_by_role("button", name="Seal it at the office").click()
+    expect(page.get_by_role("alert")).to_contain_text("The office can't be reached now")
+    office.start()
+    page.get_by_role("button", name="Seal it at the office").click()
+    expect(page.get_by_text("Closed and sealed")).to_be_visible()
+    seal = str(last(office, "seal")["id"])
+    with page.expect_download() as got:
+        page.get_by_role("button", name="Get the daily record (PDF)").click()
+    pdf = got.value.path().read_bytes()
+    assert pdf.startswith(b"%PDF")
+    assert got.value.suggested_filename == "harrow_2026-06-17_a_day.pdf"
+    assert seal
+    page.get_by_role("link", name="Day sheet").click()
+    expect(page.get_by_role("region", name="Loads")).to_contain_text("1122")
+
+
+def test_the_shift_is_handed_over_on_one_device(browser: BrowserContext, office: Office) -> None:
+    page = begun(browser, office)
+    page.goto(f"{office.address}/#/handover")
+    page.get_by_role("button", name="Hand over").click()
+    expect(page.get_by_role("alert")).to_contain_text("Choose who takes over")
+    page.get_by_role("button", name="Bo Veyland").click()
+    expect(page.get_by_label("What they have to know")).to_have_value(re.compile("reached 7[+]257"))
+    page.get_by_role("button", name="Hand over").click()
+    expect(page.get_by_text("Ines Tarrow hands over to Bo Veyland")).to_be_visible()
+    page.get_by_role("button", name="Bo Veyland: read, and accepted").click()
+    expect(page.get_by_text("Kept: Handover")).to_be_visible()
+    take_a_load(page)
+    expect(page.get_by_text("All sent")).to_be_visible()
+    accepted, load = last(office, "handover"), last(office, "load")
+    assert (accepted["by"], load["by"]) == ("bo", "bo")
+    assert accepted["body"]["step"] == "accepted"  # type: ignore[index]
+
+
+def test_the_plan_is_changed_with_whom_it_was_agreed_or_not_at_all(
+    browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    page.goto(f"{office.address}/#/plan")
+    expect(page.get_by_text("Levels of the milled base leave 59 mm")).to_be_visible()
+    page.get_by_role("link", name="Binder course: planned spread").click()
+    keep = page.get_by_role("button", name="Keep the change")
+    keep.click()
+    expect(page.get_by_role("alert")).to_contain_text("still the old one")
+    page.get_by_label("From now on").fill("13 tonnes")
+    page.get_by_label("Agreed with").fill("Dale Fennimoor")
+    keep.click()
+    expect(page.get_by_role("alert")).to_contain_text("why it is changed")
+    page.get_by_label("Why").fill("The base is high.")
+    keep.click()
+    expect(page.get_by_role("alert")).to_contain_text("13 tonnes")
+    page.get_by_label("From now on").fill("137 kg/m2")
+    keep.click()
+    expect(page.get_by_text("139 kg/m2 → 137 kg/m2")).to_be_visible()
+    expect(page.get_by_text("All sent")).to_be_visible()
+    made = last(office, "plan")
+    assert made["why"] == "The base is high."
+    assert made["body"] == {
+        "path": "lifts/binder/spread",
+        "old": "139 kg/m2",
+        "new": "137 kg/m2",
+        "agreed": "Dale Fennimoor",
+    }
+
+
+def test_a_shift_is_saved_to_a_file_and_taken_back_by_another_device(
+    play: Playwright, tmp_path: Path, browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    office.kill()
+    take_a_load(page)
+    page.goto(f"{office.address}/#/settings")
+    with page.expect_download() as got:
+        page.get_by_role("button", name="Save this shift").click()
+    saved = tmp_path / "saved.jsonl"
+    got.value.save_as(saved)
+    page.close()
+    office.start()
+    with phone(play, tmp_path / "second") as second:
+        other = begun(second, office)
+        other.goto(f"{office.address}/#/settings")
+        broken = tmp_path / "broken.jsonl"
+        broken.write_text("not a line of it\n" + saved.read_text(encoding="utf-8"))
+        other.get_by_label("Take a file back").set_input_files(broken)
+        expect(other.get_by_text("Taken: 1. Here already:")).to_be_visible()
+        expect(other.get_by_text("Line 1: It can't be read.")).to_be_visible()
+        expect(other.get_by_text("All sent").first).to_be_visible()
+
+
+def test_a_load_is_shared_out_over_two_places(browser: BrowserContext, office: Office) -> None:
+    page = begun(browser, office)
+    page.get_by_role("link", name="Book", exact=True).click()
+    page.get_by_text("Load 1122").click()
+    page.get_by_role("link", name="Part of it went elsewhere").click()
+    page.get_by_role("button", name="Wasted").click()
+    page.get_by_role("button", name="Mass").click()
+    for key in "35":
+        page.locator(".pad").get_by_role("button", name=key, exact=True).click()
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_text("All sent")).to_be_visible()
+    found = [json.loads(one["text"]) for one in office.entries("harrow")]
+    load = [one for one in found if one["body"].get("ticket") == "1122"][-1]
+    body = last(office, "placed")["body"]
+    assert body == {"load": load["id"], "to": "waste", "mass": "35 t"}
+
+
+def paired(browser: BrowserContext, office: SecureOffice, person: str, role: str) -> Page:
+    page = browser.new_page()
+    page.goto(f"{office.address}/#pair={office.code(person, role)}")
+    page.get_by_role("button", name="Pair this device").click()
+    return page
+
+
+def test_phones_are_paired_through_the_screens_and_a_contractor_sees_what_is_theirs(
+    play: Playwright, tmp_path: Path, browser: BrowserContext
+) -> None:
+    office = SecureOffice(home_with_the_demo(tmp_path))
+    try:
+        unpaired = browser.new_page()
+        unpaired.goto(office.address)
+        unpaired.get_by_label("Code").fill("AA-AAAA-AAAA")
+        unpaired.get_by_role("button", name="Pair this device").click()
+        expect(unpaired.get_by_role("alert")).to_contain_text("Ask for a new code")
+        unpaired.close()
+        page = paired(browser, office, "greta", "supervisor")
+        expect(page.locator(".call").first).to_be_visible()
+        page.goto(f"{office.address}/#/devices")
+        expect(page.get_by_text("Greta Ollenshaw, supervisor").nth(1)).to_be_visible()
+        page.get_by_role("button", name="Dale Fennimoor, contractor").click()
+        code = page.locator(".number").inner_text()
+        with phone(play, tmp_path / "dale") as theirs:
+            dale = theirs.new_page()
+            dale.goto(f"{office.address}/#pair={code}")
+            dale.get_by_role("button", name="Pair this device").click()
+            expect(dale.locator(".answer")).to_have_count(6)
+            expect(dale.locator(".call").first).to_be_visible()
+            expect(dale.get_by_role("link", name="Load", exact=True)).to_have_count(0)
+            dale.goto(f"{office.address}/#/write")
+            expect(dale.get_by_role("link", name="Reply")).to_be_visible()
+            expect(dale.get_by_role("link", name="Density")).to_have_count(0)
+    finally:
+        office.kill()
