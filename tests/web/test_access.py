@@ -31,31 +31,7 @@ PLACES: Final = (
 SIZES: Final = ((360, 800), (1280, 800))
 LOOKS: Final = ("light", "night")
 
-TARGETS: Final = """() => {
-  const shown = (one) => one.offsetParent !== null && getComputedStyle(one).visibility !== 'hidden';
-  const all = [...document.querySelectorAll('button, .button, nav a, .answer')].filter(shown);
-  const boxes = all.map((one) => ({
-    name: (one.getAttribute('aria-label') || one.innerText).trim().slice(0, 40),
-    fixed: [...document.querySelectorAll('nav, .first, .foot, .reach, .said')].find((bar) => bar.contains(one))?.className ?? '',
-    ...one.getBoundingClientRect().toJSON(),
-  }));
-  const low = boxes.filter((one) => one.height < 59.5 || one.width < 59.5);
-  const near = [];
-  for (const [n, a] of boxes.entries()) {
-    for (const b of boxes.slice(n + 1)) {
-      if (a.fixed !== b.fixed) continue; // a bar that stays lies over what scrolls
-      const across = Math.max(a.left, b.left) - Math.min(a.right, b.right);
-      const down = Math.max(a.top, b.top) - Math.min(a.bottom, b.bottom);
-      if (Math.max(across, down) < 15.5) near.push(`${a.name} | ${b.name}: ${across}, ${down}`);
-    }
-  }
-  return { count: boxes.length, low: low.map((one) => `${one.name} ${one.width}x${one.height}`), near };
-}"""
-
-CLIPPED: Final = """() => [...document.querySelectorAll('h1, h2, p, button, .button, a, td, th, label, dt, dd')]
-  .filter((one) => one.offsetParent !== null && !one.closest('.scrolls, .hidden'))
-  .filter((one) => one.scrollWidth > one.clientWidth + 1 && getComputedStyle(one).display !== 'inline')
-  .map((one) => `${one.tagName} ${one.innerText.slice(0, 40)} ${one.scrollWidth}>${one.clientWidth}`)"""
+MEASURES: Final = (Path(__file__).parent / "access.js").read_text("utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -88,7 +64,8 @@ def places(page: Page) -> list[str]:
 def show(page: Page, place: str, size: tuple[int, int] = (360, 800), look: str = "light") -> None:
     page.set_viewport_size({"width": size[0], "height": size[1]})
     page.evaluate(
-        "([place, look]) => { location.hash = `#/${place}`; document.documentElement.dataset.look = look; }",
+        "([place, look]) => { location.hash = `#/${place}`; "
+        "document.documentElement.dataset.look = look; }",
         [place, look],
     )
     expect(page.locator("h1").first).to_be_attached()
@@ -122,7 +99,7 @@ def test_targets_are_large_and_apart(page: Page, places: list[str]) -> None:
     found, count = {}, 0
     for place in places:
         show(page, place)
-        seen = page.evaluate(TARGETS)
+        seen = page.evaluate(f"{MEASURES}; targets()")
         count += seen["count"]
         if seen["low"] or seen["near"]:
             found[place] = (seen["low"], seen["near"])
@@ -144,7 +121,7 @@ def test_nothing_is_wider_than_the_smallest_screen_nor_at_twice_the_text(
         for percent in (100, 200):
             page.evaluate("(n) => { document.documentElement.style.fontSize = `${n}%`; }", percent)
             width = page.evaluate("document.documentElement.scrollWidth")
-            clipped = page.evaluate(CLIPPED)
+            clipped = page.evaluate(f"{MEASURES}; clipped()")
             if width > 320 or clipped:
                 found[f"{place} {percent} %"] = (width, clipped)
         page.evaluate("() => { document.documentElement.style.fontSize = ''; }")
@@ -162,8 +139,7 @@ def test_a_load_is_taken_by_keyboard_alone(page: Page, served: Office) -> None:
     def reach(name: str) -> None:
         for _ in range(60):
             page.keyboard.press("Tab")
-            shown = "document.activeElement.getAttribute('aria-label') || document.activeElement.innerText"
-            if str(page.evaluate(shown)).split("\n")[0].strip() == name:
+            if str(page.evaluate(f"{MEASURES}; named(document.activeElement)")) == name:
                 assert page.evaluate("document.activeElement.matches(':focus-visible')")
                 page.keyboard.press("Enter")
                 return
@@ -186,5 +162,5 @@ def test_the_first_screen_passes_too(play: Playwright, tmp_path: Path, served: O
         first.get_by_role("button", name="Harrowfen").click()
         expect(first.get_by_role("button", name="Ines Tarrow")).to_be_visible()
         assert faults(first) == []
-        seen = first.evaluate(TARGETS)
+        seen = first.evaluate(f"{MEASURES}; targets()")
         assert (seen["low"], seen["near"]) == ([], [])

@@ -3,6 +3,7 @@
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
@@ -14,9 +15,10 @@ from tests.web.secure import SecureOffice
 pytestmark = pytest.mark.browser
 
 
-def last(office: Office, kind: str) -> dict[str, object]:
+def last(office: Office, kind: str) -> dict[str, Any]:
     found = [json.loads(one["text"]) for one in office.entries("harrow")]
-    return [one for one in found if one["kind"] == kind][-1]
+    entry: dict[str, Any] = [one for one in found if one["kind"] == kind][-1]
+    return entry
 
 
 def test_a_shift_is_closed_with_no_signal_then_signed_sealed_and_recorded(
@@ -66,7 +68,7 @@ def test_the_shift_is_handed_over_on_one_device(browser: BrowserContext, office:
     expect(page.get_by_text("All sent")).to_be_visible()
     accepted, load = last(office, "handover"), last(office, "load")
     assert (accepted["by"], load["by"]) == ("bo", "bo")
-    assert accepted["body"]["step"] == "accepted"  # type: ignore[index]
+    assert accepted["body"]["step"] == "accepted"
 
 
 def test_the_plan_is_changed_with_whom_it_was_agreed_or_not_at_all(

@@ -1,0 +1,223 @@
+"""Heat in a mat: conduction through lift, base and subgrade, and what leaves at the surface.
+
+Every layer is cut into cells, fine in the lift and coarser below. Heat is stored by the mass matrix
+(1, 10, 1)/12, which makes the scheme fourth order in space as long as neighbouring cells take the
+same time to cross; the start, a jump from hot to cold, is laid into the cells by their heat. Time
+runs in equal steps of its square root, since that is how the jump smooths out, by the backward
+difference of fourth order, whose first steps are smaller. The surface gives off heat by a film and
+to the sky by the fourth power; eliminating from the bottom leaves one equation for the surface
+temperature alone, which is solved exactly.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+from operator import mul
+from typing import Final
+
+from matbook.engine.layers import ZERO_C, Layer, Surroundings
+
+CELLS: Final = 6
+"""Cells in the lift."""
+SMOOTH: Final = 10
+"""Cells below the lift that are as fine as those in it; from there on they grow."""
+GROWTH: Final = 1.35
+"""Each further cell is so much larger than the one above it."""
+STEP: Final = 0.04
+"""Step of the square root of time, as a share of the lift's thickness over √diffusivity."""
+FEWEST: Final = 12
+"""Steps in any span of time, however short."""
+START: Final = 2
+"""The first three steps are cut into so many each."""
+DEEP_M: Final = 1.0
+"""The ground below this depth plays no part within hours [m]: 2 h reach √(4·6e-7·7200) = 0.13 m."""
+BACKWARD: Final = {1: (1.0, (1.0,)), 2: (1.5, (-0.5, 2.0)), 3: (11.0 / 6.0, (1.0 / 3.0, -1.5, 3.0))}
+"""Backward differences of the first orders: weight of the new value, of the old from the oldest."""
+NEWTON: Final = 1e-9
+"""The surface temperature is found to this [K]."""
+
+
+class Mesh:
+    """The layers cut into cells, from the surface down: what each cell stores and conducts."""
+
+    def __init__(self, layers: Sequence[Layer], fine: int) -> None:
+        self.lift = layers[0]
+        self.cells = CELLS * fine
+        """Cells in the lift."""
+        self.depths: list[float] = [0.0]
+        self.heat: list[float] = []
+        """Heat that warms each cell by one kelvin [J/m2K]."""
+        self.conductance: list[float] = []
+        """Heat across each cell for one kelvin between its ends [W/m2K]."""
+        self.start: list[tuple[float, float]] = []
+        """Temperature at the start at both ends of each cell [°C]."""
+        self.tops: list[int] = []
+        """The node at which each layer begins."""
+        below = 0
+        for place, layer in enumerate(layers):
+            below = self._add(layer, place, below, fine, last=place == len(layers) - 1)
+        self.own = _row_sums([5.0 * heat / 12.0 for heat in self.heat])
+        self.shared = [heat / 12.0 for heat in self.heat]
+        self.leaving = _row_sums(self.conductance)
+        self.bend = self.heat[0] / (12.0 * self.conductance[0])
+        """What the loss at the surface adds to the heat stored in the uppermost node [s]."""
+
+    def _add(self, layer: Layer, place: int, below: int, fine: int, *, last: bool) -> int:
+        """Cut one layer; gives how many cells lie below the lift by now."""
+        first = self.lift.thickness_m / self.cells
+        scale = sqrt(layer.diffusivity_m2_s / self.lift.diffusivity_m2_s)
+        left, sizes = layer.thickness_m, []
+        if place == 0:
+            sizes = [first] * self.cells
+        else:
+            while left > 1e-9:
+                grown = GROWTH ** (max(0, below - SMOOTH * fine) / fine)
+                sizes.append(first * scale * grown)
+                left -= sizes[-1]
+                below += 1
+            if not last or len(sizes) == 1:
+                stretch = layer.thickness_m / sum(sizes)
+                sizes = [size * stretch for size in sizes]
+        self.tops.append(len(self.depths) - 1)
+        top = self.depths[-1]
+        for size in sizes:
+            upper = self.depths[-1]
+            ends = layer.start_at(upper - top), layer.start_at(upper - top + size)
+            self._cell(size, layer.heat_j_m3k * size, layer.conductivity_w_mk / size, ends)
+        if layer.contact_m2k_w and not last:
+            self._cell(0.0, 0.0, 1.0 / layer.contact_m2k_w, (0.0, 0.0))
+        return below
+
+    def _cell(
+        self, size: float, heat: float, conductance: float, ends: tuple[float, float]
+    ) -> None:
+        self.depths.append(self.depths[-1] + size)
+        self.heat.append(heat)
+        self.conductance.append(conductance)
+        self.start.append(ends)
+
+    def stored(self) -> list[float]:
+        """The heat at the start, shared out to the nodes [J/m2]: straight between a cell's ends."""
+        found = [0.0] * (len(self.heat) + 1)
+        for place, (heat, (upper, lower)) in enumerate(zip(self.heat, self.start, strict=True)):
+            found[place] += heat * (2.0 * upper + lower) / 6.0
+            found[place + 1] += heat * (upper + 2.0 * lower) / 6.0
+        return found
+
+
+def _row_sums(cells: list[float]) -> list[float]:
+    """What the cells above and below a node give it, together."""
+    return [a + b for a, b in zip([*cells, 0.0], [0.0, *cells], strict=True)]
+
+
+class March:
+    """Marches the heat stored in the nodes of a mesh through one span of the surroundings."""
+
+    def __init__(self, mesh: Mesh, surroundings: Surroundings) -> None:
+        self.mesh = mesh
+        self.film, self.fourth, self.constant = surroundings.terms
+        up = range(len(mesh.heat) - 1, -1, -1)
+        self._rising = [
+            (mesh.shared[n], mesh.conductance[n], mesh.own[n], mesh.leaving[n]) for n in up
+        ]
+
+    def loss(self, surface_c: float) -> float:
+        """Heat that leaves the surface [W/m2]."""
+        kelvin = surface_c + ZERO_C
+        return self.film * surface_c + self.fourth * kelvin**4 - self.constant
+
+    def temperatures(
+        self, stored: list[float], guess_c: float, weight: float = 1.0, span: float = 0.0
+    ) -> list[float]:
+        """Temperatures of the nodes for which weight x stored heat + span x outflow is given.
+
+        Eliminates from the bottom to the surface, solves that one equation, and goes down again.
+        """
+        mesh = self.mesh
+        pivot = weight * mesh.own[-1] + span * mesh.leaving[-1]
+        right = stored[-1]
+        factors: list[tuple[float, float]] = []
+        keep = factors.append
+        for given, (shared, conductance, own, leaving) in zip(
+            stored[-2::-1], self._rising, strict=True
+        ):
+            off = weight * shared - span * conductance
+            ratio = off / pivot
+            keep((right / pivot, ratio))
+            right = given - ratio * right
+            pivot = weight * own + span * leaving - ratio * off
+        temp = self._surface(pivot, right, weight * mesh.bend + span, guess_c)
+        found = [temp]
+        add = found.append
+        for value, ratio in reversed(factors):
+            temp = value - ratio * temp
+            add(temp)
+        return found
+
+    def _surface(self, pivot: float, right: float, share: float, temp: float) -> float:
+        """The temperature at which pivot x T + share x loss(T) = right, by Newton's method."""
+        film, fourth = pivot + share * self.film, share * self.fourth
+        right += share * self.constant
+        for _ in range(30):
+            cube = fourth * (temp + ZERO_C) ** 3
+            step = (film * temp + cube * (temp + ZERO_C) - right) / (film + 4.0 * cube)
+            temp -= step
+            if -NEWTON < step < NEWTON:
+                break
+        return temp
+
+    def heat_of(self, temps: list[float]) -> list[float]:
+        """The heat stored in the nodes at these temperatures [J/m2]."""
+        own, shared = self.mesh.own, self.mesh.shared
+        found = [
+            a * before + b * temp + c * after
+            for a, before, b, temp, c, after in zip(
+                [0.0, *shared], [0.0, *temps], own, temps, [*shared, 0.0], [*temps[1:], 0.0],
+                strict=False,
+            )
+        ]  # fmt: skip
+        found[0] += self.mesh.bend * self.loss(temps[0])
+        return found
+
+    def run(self, stored: list[float], duration_s: float, steps: int) -> "Span":
+        """March for a duration, in equal steps of the square root of time."""
+        step = sqrt(duration_s) / steps
+        temps = self.temperatures(stored, self.mesh.start[0][0])
+        roots, found = [0.0], [temps]
+        begun = [stored]
+        for n in range(1, 3 * START + 1):
+            temps = self._step(begun, temps[0], n, step / START)
+            roots.append(n * step / START)
+            found.append(temps)
+            begun.append(self.heat_of(temps))
+        history = begun[::START]
+        for n in range(4, steps + 1):
+            temps = self._step(history, temps[0], n, step)
+            roots.append(n * step)
+            found.append(temps)
+            history.append(self.heat_of(temps))
+        return Span(roots, found, history[-1])
+
+    def _step(self, history: list[list[float]], guess: float, n: int, step: float) -> list[float]:
+        """One backward difference: of the fourth order, or of as many steps as there are behind."""
+        span = (2.0 * n if n > 1 else 1.0) * step * step
+        if n > 3:
+            right = [
+                4.0 * a - 3.0 * b + 4.0 / 3.0 * c - 0.25 * d
+                for d, c, b, a in zip(*history[-4:], strict=True)
+            ]
+            return self.temperatures(right, guess, 25.0 / 12.0, span)
+        weight, shares = BACKWARD[n]
+        behind = zip(*history[-n:], strict=True)
+        right = [sum(map(mul, shares, values)) for values in behind]
+        return self.temperatures(right, guess, weight, span)
+
+
+@dataclass(frozen=True)
+class Span:
+    """One span: square roots of the time since it began [√s], and the temperatures then [°C]."""
+
+    roots: list[float]
+    temps: list[list[float]]
+    stored: list[float]
+    """The heat in the nodes at its end [J/m2]."""
