@@ -47,7 +47,7 @@ MISSING: Final = 1095
 """A ticket number that nobody has."""
 FIRST_TICKET: Final = 1001
 LANE_ENDS_M: Final = 8900.0
-LATER_TAGS: Final = {"overweight": "08:36"}
+LATER_TAGS: Final = {"overweight": "08:08"}
 """As TAGS, of the second day after its first hour."""
 STANDS: Final = (("07:54", 6), ("09:12", 12))
 """From when the paver stands on the second day, and for how many minutes."""

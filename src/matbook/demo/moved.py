@@ -63,8 +63,8 @@ def script() -> Script:
     held = files(JOB)
     entries = [*_read(held["entries.jsonl"].read_text("utf-8"))]
     entries += _read(held["rest-of-the-day.jsonl"].read_text("utf-8"))
-    today = [entry for entry in entries if f"/{TODAY}/" in entry.shift]
-    return Script(tuple(entry for entry in entries if entry not in today), tuple(today))
+    today = tuple(entry for entry in entries if f"/{TODAY}/" in entry.shift)
+    return Script(tuple(entry for entry in entries if f"/{TODAY}/" not in entry.shift), today)
 
 
 def _read(text: str) -> Iterable[Entry]:

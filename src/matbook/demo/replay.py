@@ -8,7 +8,9 @@ begins, the latest minutes of what happened are still to come, like the entries 
 had no signal; when they are in, the day goes on by the clock.
 
 A person may write beside it. A load they take stands for the replay's next one, whose truck it
-was, and a ticket number that is in the book already is not used again.
+was, and a ticket number that is in the book already is not used again. A replay that was stopped
+goes on where the book ends, as if the crew had gone on meanwhile; first it waits a little, so that
+the app can send what was written without it.
 """
 
 import json
@@ -24,8 +26,12 @@ from matbook.demo.moved import JOB, Moved, Script
 
 BEFORE: Final = timedelta(hours=2, minutes=32)
 """How long today's shift has been open when the replay begins for the first time."""
-CATCHING_UP: Final = timedelta(minutes=1)
+CATCHING_UP: Final = timedelta(seconds=90)
 """About how long it takes to catch up, at any speed."""
+WAITS: Final = timedelta(seconds=10)
+"""Before it goes on, when it was stopped before."""
+SAME_TRUCK: Final = timedelta(minutes=3)
+"""A load that somebody took is the replay's next one that is emptied later than so long before."""
 
 
 class Replay:
@@ -41,17 +47,31 @@ class Replay:
     def __init__(self, here: Installation, script: Script, moved: Moved, speed: float) -> None:
         self._here, self._moved = here, moved
         self._script = script.today
-        self._began = here.clock()
-        behind = min(CATCHING_UP * (speed - 1), BEFORE)
-        self._speed, self._from = speed, self._began - behind
         self._devices = {entry.device for entry in script.today}
         self._done = 0
-        self._left_out: frozenset[Entry] = frozenset()
+        self._left_out: list[Entry] = []
+        now = here.clock()
+        before = [entry for entry in self._held() if self._is_ours(entry)]
+        if before:
+            self._begins = now + WAITS
+            self._from = max(datetime.fromisoformat(entry["written"]) for entry in before)
+        else:
+            self._begins = now
+            self._from = now - min(CATCHING_UP * (speed - 1), BEFORE)
+        self._speed = max(speed, 1 + (self._begins - self._from) / CATCHING_UP)
 
     def reached(self) -> datetime:
         """Up to when the replay has come: a moment in the past, or the present."""
         now = self._here.clock()
-        return min(now, self._from + (now - self._began) * self._speed)
+        since = max(now - self._begins, timedelta())
+        return min(now, self._from + since * self._speed)
+
+    def _held(self) -> list[dict[str, Any]]:
+        return [json.loads(one.text) for one in self._here.store.entries(JOB)]
+
+    def _is_ours(self, entry: Mapping[str, Any]) -> bool:
+        """Whether it is of today's shift, and was written by the replay."""
+        return entry.get("shift") == self._moved.shift and entry["device"] in self._devices
 
     @property
     def ends(self) -> datetime:
@@ -74,18 +94,20 @@ class Replay:
         self._done, self._left_out = self._done + len(due), left_out
         return len(written)
 
-    def _written(self, due: Sequence[Entry]) -> tuple[list[Entry], frozenset[Entry]]:
+    def _written(self, due: Sequence[Entry]) -> tuple[list[Entry], list[Entry]]:
         """What of this is to be written, and all that was left out so far."""
-        held = [json.loads(one.text) for one in self._here.store.entries(JOB)]
+        held = self._held()
         there = {entry["id"] for entry in held}
-        used = {number_of(entry["body"]) for entry in held if entry["kind"] == "load"}
-        taken, left_out = self._taken_by_others(held), self._left_out
+        used = {number_of(entry.get("body", {})) for entry in held if entry["kind"] == "load"}
+        taken, left_out = self._taken_by_others(held), [*self._left_out]
         pens: dict[str, Pen] = {}
         found = []
         for entry in (one for one in due if self._moved.id_of(one) not in there):
             loads_left = sum(one.kind == "load" for one in left_out)
-            if (_is_taken(entry) and loads_left < taken) or _speaks_of(entry, left_out):
-                left_out |= {entry}
+            latest = self._moved.now(entry.at) + SAME_TRUCK
+            met = _is_taken(entry) and any(at <= latest for at in taken[loads_left:])
+            if met or _speaks_of(entry, left_out):
+                left_out.append(entry)
                 continue
             changes = {}
             if entry.kind == "load":
@@ -97,16 +119,17 @@ class Replay:
             found.append(made)
         return found, left_out
 
-    def _taken_by_others(self, held: Iterable[dict[str, Any]]) -> int:
-        """How many loads of this shift stand that others took."""
+    def _taken_by_others(self, held: Iterable[dict[str, Any]]) -> list[datetime]:
+        """When others took the loads of this shift that stand, in order."""
         struck = {entry.get("strikes") for entry in held}
-        return sum(
-            entry["kind"] == "load"
-            and entry.get("shift") == self._moved.shift
-            and entry["device"] not in self._devices
-            and entry["body"].get("decision") == "taken"
-            and entry["id"] not in struck
+        return sorted(
+            datetime.fromisoformat(entry["at"])
             for entry in held
+            if entry["kind"] == "load"
+            and entry.get("shift") == self._moved.shift
+            and not self._is_ours(entry)
+            and entry.get("body", {}).get("decision") == "taken"
+            and entry["id"] not in struck
         )
 
     def _pen(self, entry: Entry) -> Pen:
@@ -123,8 +146,11 @@ def _is_taken(entry: Entry) -> bool:
 
 def _speaks_of(entry: Entry, left_out: Iterable[Entry]) -> bool:
     """Whether an entry is about one that was left out."""
-    said = [*entry.body.get("about", ()), entry.body.get("load"), entry.body.get("notice")]
-    return any(one.id in said for one in left_out)
+    body = entry.body
+    return any(
+        one.id in body.get("about", ()) or one.id in (body.get("load"), body.get("notice"))
+        for one in left_out
+    )
 
 
 def number_of(body: Mapping[str, Any]) -> int:
