@@ -20,16 +20,14 @@ from matbook.bootstrap import open_installation
 from matbook.records.reporting import holding_seal
 from tests.cli.conftest import Site
 
-SPEED = "600"
-
 
 class Playing:
     """A demo that serves, in a process of its own."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, speed: str) -> None:
         command = [sys.executable, "-m", "matbook", "demo", "--folder", str(folder)]
         self.process = subprocess.Popen(
-            [*command, "--serve", "--no-open", "--speed", SPEED],
+            [*command, "--serve", "--no-open", "--speed", speed],
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             text=True,
@@ -68,8 +66,8 @@ class Playing:
 
 
 @contextmanager
-def playing(folder: Path) -> Iterator[Playing]:
-    found = Playing(folder)
+def playing(folder: Path, speed: str = "600") -> Iterator[Playing]:
+    found = Playing(folder, speed)
     try:
         yield found
     finally:
