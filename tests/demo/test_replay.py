@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -145,6 +146,10 @@ def test_a_load_that_somebody_takes_is_the_replays_next_one(site: Site) -> None:
     tickets = site.tickets()
     assert len(tickets) == len(set(tickets))
     assert last + 4 >= max(tickets) >= last + 3
+    calls = now_says(site)["calls"]
+    assert [call["line"][:10] for call in calls if call["code"] == "load.no-area"] == [
+        f"Load {last + 1}:"
+    ], "only that load's end isn't known"
     again = site.replay(speed=1)
     site.now += LONG
     again.write_due()
@@ -192,9 +197,7 @@ def test_an_inspector_would_believe_it(site: Site, minutes: int) -> None:
     """What Now says at any time: a paver's pace, mix of the day, nothing that no day would have."""
     site.now += timedelta(minutes=minutes)
     site.replay(speed=1).write_due()
-    book = OpenBook(JOB)
-    book.add((entry.hash, entry.text) for entry in site.entries())
-    now = book.ask("now", {"shift": site.moved.shift, "at": site.now.isoformat()})
+    now = now_says(site)
     answers = {answer["name"]: answer for answer in now["answers"]}
     assert 6 <= float(answers["haul"]["number"].split()[0]) <= 13
     assert abs(float(answers["yield"]["number"].replace("−", "-").split()[0])) < 3
@@ -212,6 +215,13 @@ def test_an_inspector_would_believe_it(site: Site, minutes: int) -> None:
     }
     ages = re.findall(r"(\d+) h \d+ min ago", " ".join(call["small"] for call in now["calls"]))
     assert all(int(hours) < 5 or 20 <= int(hours) <= 30 for hours in ages)
+
+
+def now_says(site: Site) -> Any:
+    """What Now says of today's shift."""
+    book = OpenBook(JOB)
+    book.add((entry.hash, entry.text) for entry in site.entries())
+    return book.ask("now", {"shift": site.moved.shift, "at": site.now.isoformat()})
 
 
 def points_at(entry: Entry) -> set[str]:

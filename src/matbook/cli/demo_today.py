@@ -61,8 +61,8 @@ def play(folder: Path, speed: float, open_it: bool) -> None:
             with _going_on(replay):
                 running.run(server, listening)
         say_line(
-            "\nThe server is gone. The app in the browser goes on and keeps what you write; "
-            "run this again, and it is sent."
+            "\nStopped. The app in the browser goes on, and keeps what you write until you run "
+            "this again."
         )
     finally:
         here.store.close()
@@ -142,8 +142,6 @@ def _say(address: str, *, opened: bool) -> None:
     say_line(f"\nToday's shift is in full swing at {address}")
     if not opened:
         say_line("Open that address in a browser on this machine.")
-    say_line(
-        "Say who you are, and take the next load. What the crew had no signal to send comes in"
-    )
-    say_line("within a minute; then the day goes on by the clock. All of it is invented.")
+    say_line("Say who you are, and take the next load. What the crew had no signal to send comes")
+    say_line("in within two minutes; then the day goes on by the clock. All of it is invented.")
     say_line("Pull the plug: Ctrl-C here. Then go on writing there.")

@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from hashlib import sha256
+from types import MappingProxyType
 from typing import Any, Final
 
 from matbook.book.entry import Entry, read_entry
@@ -112,19 +113,30 @@ class Moved:
             found.append(moved)
         return found
 
-    def write(self, pen: Pen, entry: Entry, clock: Clock, **changes: str) -> tuple[Entry, Pen]:
+    def write(
+        self,
+        pen: Pen,
+        entry: Entry,
+        clock: Clock,
+        ticket: str = "",
+        place: Mapping[str, str] = MappingProxyType({}),
+    ) -> tuple[Entry, Pen]:
         """Write an entry of the script where and when it is now.
 
         Args:
             pen: The device's, where its chain has reached.
             entry: As invented.
             clock: `over` or `now`.
-            changes: Fields of the body that are otherwise than invented.
+            ticket: Its number, if not as invented.
+            place: What its place has besides.
         """
         data = self._value(_envelope(entry), clock)
-        if "shift" in data and entry.shift.startswith(f"{JOB}/{TODAY}"):
+        body = self._value(entry.body, clock) | ({"ticket": ticket} if ticket else {})
+        if entry.shift.startswith(f"{JOB}/{TODAY}"):
             data["shift"] = self.shift
-        return pen.write(body={**self._value(entry.body, clock), **changes}, **data)
+        if place:
+            data["place"] = {**entry.place, **place}
+        return pen.write(body=body, **data)
 
     def text(self, text: str, clock: Clock) -> str:
         """A text with its moments, dates and ids moved."""

@@ -16,7 +16,7 @@ the app can send what was written without it.
 import json
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
-from itertools import takewhile
+from itertools import pairwise, takewhile
 from typing import Any, Final
 
 from matbook.book.entry import Entry
@@ -48,6 +48,8 @@ class Replay:
         self._here, self._moved = here, moved
         self._script = script.today
         self._devices = {entry.device for entry in script.today}
+        taken = [entry for entry in script.today if _is_taken(entry)]
+        self._before = {load.id: before for before, load in pairwise(taken)}
         self._done = 0
         self._left_out: list[Entry] = []
         now = here.clock()
@@ -109,15 +111,23 @@ class Replay:
             if met or _speaks_of(entry, left_out):
                 left_out.append(entry)
                 continue
-            changes = {}
+            ticket, place = "", {}
             if entry.kind == "load":
                 number = free(number_of(entry.body), used)
                 used.add(number)
-                changes["ticket"] = str(number)
+                ticket, place = str(number), self._after(entry, left_out)
             pen = pens.get(entry.device) or self._pen(entry)
-            made, pens[entry.device] = self._moved.write(pen, entry, self._moved.now, **changes)
+            now = self._moved.now
+            made, pens[entry.device] = self._moved.write(pen, entry, now, ticket, place)
             found.append(made)
         return found, left_out
+
+    def _after(self, load: Entry, left_out: Sequence[Entry]) -> dict[str, str]:
+        """Where a load began, which is said only if the one before it is not the replay's."""
+        before = self._before.get(load.id)
+        if before is None or all(one.id != before.id for one in left_out):
+            return {}
+        return {"from": str(before.place["to"])}
 
     def _taken_by_others(self, held: Iterable[dict[str, Any]]) -> list[datetime]:
         """When others took the loads of this shift that stand, in order."""
