@@ -72,13 +72,16 @@ def demo(folder: Path, serve: bool | None, open_it: bool, speed: float, as_json:
 
     Places, firms and people are invented.
     """
+    serve = _attended(as_json) if serve is None else serve
     shown = _shown(folder, as_json)
     if as_json:
         emit([_data(one) for one in shown])
     else:
         _say(shown, folder)
-    if _attended(as_json) if serve is None else serve:
+    if serve:
         play(folder, speed, open_it)
+    elif not as_json:
+        say_line(f"Open the app: .venv/bin/matbook demo --folder {folder} --serve")
 
 
 def _attended(as_json: bool) -> bool:
@@ -106,7 +109,6 @@ def _say(shown: Sequence[Shown], folder: Path) -> None:
     job = shown[0].shift.split("/")[0]
     say_line(f"\nLook further: .venv/bin/matbook --home {folder / 'home'} show --job {job}")
     say_line(f"Check one:    .venv/bin/matbook verify {shown[0].record}")
-    say_line("Open the app: .venv/bin/matbook demo --serve")
 
 
 def _data(one: Shown) -> dict[str, Any]:
