@@ -48,8 +48,9 @@ class Playing:
         return max(entry.shift for entry in self.entries())
 
     def loads(self) -> list[Entry]:
-        shift = self.shift()
-        return [e for e in self.entries() if e.kind == "load" and e.shift == shift]
+        found = self.entries()
+        shift = max(entry.shift for entry in found)
+        return [entry for entry in found if (entry.kind, entry.shift) == ("load", shift)]
 
     def push(self, *entries: Entry) -> list[dict[str, Any]]:
         batch = {"entries": [{"hash": entry.hash, "text": entry.text} for entry in entries]}
@@ -118,18 +119,20 @@ def test_it_plays_today_beside_somebody_and_goes_on_after_the_plug_is_pulled(
 ) -> None:
     folder = tmp_path / "demo"
     with playing(folder) as first:
-        wait_for(lambda: len(first.loads()) > 20)
-        before = {entry.hash for entry in first.entries()}
+        before, shift = first.entries(), first.shift()
+        began = datetime.now().astimezone()
+        late = began - timedelta(minutes=3)
+        assert max(entry.written for entry in before) < late
+        wait_for(lambda: max(entry.written for entry in first.entries()) > late)
+        assert len(first.entries()) > len(before) + 100, "it went on by itself"
+        today = [entry for entry in first.entries() if entry.shift == shift]
         now = datetime.now().astimezone()
-        today = [entry for entry in first.entries() if entry.shift == first.shift()]
         assert today[0].kind == "shift-open"
-        assert str(today[0].at.date()) == first.shift().split("/")[1]
+        assert str(today[0].at.date()) == shift.split("/")[1]
         assert all(now - timedelta(hours=3) < e.at <= e.written <= now for e in today)
-        wait_for(lambda: max(e.written for e in first.entries()) > now - timedelta(minutes=3))
-        assert len({entry.hash for entry in first.entries()} - before) > 30, "it went on by itself"
 
         last = max(int(load.body["ticket"]) for load in first.loads())
-        mine, phone = taken(Pen("phone-of-a-guest", "ines"), first.shift(), last + 1)
+        mine, phone = taken(Pen("phone-of-a-guest", "ines"), shift, last + 1)
         assert [one["state"] for one in first.push(mine)] == ["kept"]
         theirs = {entry.hash for entry in first.entries() if entry.device == "phone-bo"}
         assert "The app in the browser goes on" in first.stop()
@@ -138,7 +141,7 @@ def test_it_plays_today_beside_somebody_and_goes_on_after_the_plug_is_pulled(
     with playing(folder) as again:
         assert again.address == first.address, "the app that is still open finds it again"
         wait_for(lambda: mine.hash in {entry.hash for entry in again.entries()})
-        other, _ = taken(phone, again.shift(), last + 2)
+        other, _ = taken(phone, shift, last + 2)
         assert [one["state"] for one in again.push(other)] == ["kept"]
         wait_for(lambda: {e.hash for e in again.entries() if e.device == "phone-bo"} > theirs)
         tickets = [load.body["ticket"] for load in again.loads()]

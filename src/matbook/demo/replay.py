@@ -26,6 +26,8 @@ from matbook.demo.moved import JOB, Moved, Script
 
 BEFORE: Final = timedelta(hours=2, minutes=32)
 """How long today's shift has been open when the replay begins for the first time."""
+MOST_BEHIND: Final = timedelta(minutes=90)
+"""At any speed the day's first hour is there at once: the shift is in full swing."""
 CATCHING_UP: Final = timedelta(seconds=90)
 """About how long it takes to catch up, at any speed."""
 WAITS: Final = timedelta(seconds=10)
@@ -59,7 +61,7 @@ class Replay:
             self._from = max(datetime.fromisoformat(entry["written"]) for entry in before)
         else:
             self._begins = now
-            self._from = now - min(CATCHING_UP * (speed - 1), BEFORE)
+            self._from = now - min(CATCHING_UP * (speed - 1), MOST_BEHIND)
         self._speed = max(speed, 1 + (self._begins - self._from) / CATCHING_UP)
 
     def reached(self) -> datetime:
