@@ -32,7 +32,7 @@ $(STAMP): requirements.lock pyproject.toml
 	@touch $@
 	@echo "Ready: $(BIN)/matbook --help"
 
-demo: build ## run two paving shifts and write their daily records into demo/
+demo: build ## two invented jobs: their records in demo/, then the app on a shift in full swing
 	@$(BIN)/matbook demo
 
 test: check ## check everything, then run every test but the long ones

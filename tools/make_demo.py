@@ -6,24 +6,24 @@ bytes on every machine; a test makes them again and compares.
 
 import json
 from collections.abc import Iterable
-from typing import Final
 
 from matbook.book.entry import Entry
 from tools.demo import harrow, kestrel
 from tools.demo.plans import FOLDER
 
-JOBS: Final = {"harrow": (harrow.made, "2026-06-16"), "kestrel": (kestrel.made, "2026-10-31")}
-"""What makes a job's entries and ticket file, and the working date of that file's shift."""
-
 
 def made() -> dict[str, bytes]:
     """Every file that the demo has beside its plans, by its name in the demo's folder."""
-    files = {}
-    for job, (make, date) in JOBS.items():
-        entries, tickets = make()
-        files[f"{job}/entries.jsonl"] = lines(entries).encode()
-        files[f"{job}/tickets-{date}.csv"] = tickets.encode()
-    return files
+    entries, rest, tickets = harrow.made()
+    night, night_tickets = kestrel.made()
+    files = {
+        "harrow/entries.jsonl": lines(entries),
+        "harrow/rest-of-the-day.jsonl": lines(rest),
+        "harrow/tickets-2026-06-16.csv": tickets,
+        "kestrel/entries.jsonl": lines(night),
+        "kestrel/tickets-2026-10-31.csv": night_tickets,
+    }
+    return {name: text.encode() for name, text in files.items()}
 
 
 def lines(entries: Iterable[Entry]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from matbook.book.entry import Entry
-from tools.demo import harrow_day_one, harrow_day_two, plans
+from tools.demo import harrow_day_one, harrow_day_two, harrow_rest, plans
 from tools.demo.harrow_loads import day_one
 from tools.demo.harrow_site import notebook
 from tools.demo.paving import Load
@@ -15,14 +15,20 @@ HEADINGS = "Day,Docket,Order,Recipe,Fleet,Gross t,Tare t,Net t,Out,Silo,Mix temp
 DESIGNS = {"ac16": "MD-16-03", "ac11": "MD-11-07"}
 
 
-def made() -> tuple[list[Entry], str]:
-    """The entries in the order in which they were written, and the plant's file."""
+def made() -> tuple[list[Entry], list[Entry], str]:
+    """The entries in the order of writing, those of the rest of the second day, the plant's file.
+
+    The demo that is replayed as if it were today goes on with the rest; nothing else needs it.
+    """
     notes = notebook()
     imported = day_one("09:10") - timedelta(days=4)
     notes.write("greta", "plan", {"toml": plans.text("harrow")}, imported)
     loads, end_m = harrow_day_one.write(notes)
-    harrow_day_two.write(notes, loads, end_m)
-    return notes.entries(), tickets(loads)
+    morning = harrow_day_two.write(notes, loads, end_m)
+    until = len(notes.drafts)
+    harrow_rest.write(morning)
+    entries = notes.entries()  # whatever is of the rest was written after all before it
+    return entries[:until], entries[until:], tickets(loads)
 
 
 def tickets(loads: Sequence[Load]) -> str:

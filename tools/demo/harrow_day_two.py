@@ -13,7 +13,7 @@ from tools.demo.paving import Load
 SHIFT: Final = "harrow/2026-06-17/a/day"
 
 
-def write(notes: Notebook, yesterday: Sequence[Load], from_m: float) -> list[Load]:
+def write(notes: Notebook, yesterday: Sequence[Load], from_m: float) -> Day:
     """Ten loads, the joint opened and closed again, and an answer that was owed."""
     last = max(int(load.ticket) for load in yesterday)
     loads, line = next_morning(last, from_m)
@@ -27,7 +27,7 @@ def write(notes: Notebook, yesterday: Sequence[Load], from_m: float) -> list[Loa
     readings.laydown(day, from_m + 12, 330)
     readings.rolled(day, from_m + 30, 1000)
     _answer(day)
-    return loads
+    return day
 
 
 def _before(day: Day, from_m: float) -> None:

@@ -46,6 +46,11 @@ COLD_TRUCK: Final = "31"
 MISSING: Final = 1095
 """A ticket number that nobody has."""
 FIRST_TICKET: Final = 1001
+LANE_ENDS_M: Final = 8900.0
+LATER_TAGS: Final = {"overweight": "08:08"}
+"""As TAGS, of the second day after its first hour."""
+STANDS: Final = (("07:54", 6), ("09:12", 12))
+"""From when the paver stands on the second day, and for how many minutes."""
 
 
 def day_one(hour: str) -> datetime:
@@ -89,6 +94,46 @@ def next_morning(last: int, from_m: float) -> tuple[list[Load], Line]:
         load.ticket = str(number)
     _measure(loads, dice)
     return loads, line
+
+
+def rest_of_the_day(ten: Sequence[Load], line: Line) -> list[Load]:
+    """The second day's loads after its first ten, up to the end of the lane; takes the line on."""
+    dice = Dice("harrow/rest of the day")
+    waiting = dict(LATER_TAGS)
+    stands = [(day_two(hour), minutes) for hour, minutes in STANDS]
+    loads = [_cold_this_morning(dice)]
+    while line.station_m < LANE_ENDS_M - 55:
+        fresh = bool(stands) and line.at >= stands[0][0]
+        if fresh:
+            line.stand(stands.pop(0)[1])
+        tag = next((tag for tag, hour in waiting.items() if line.at >= day_two(hour)), "")
+        waiting.pop(tag, None)
+        loads.append(_load(line, dice, tag, 139.8, fresh=fresh))
+    loads.sort(key=lambda load: load.loaded)
+    space_out([*ten, *loads], BETWEEN)
+    give_trucks([*ten, *loads], TARES, AWAY, REWEIGHED)
+    for number, load in enumerate(loads, max(int(load.ticket) for load in ten) + 1):
+        load.ticket = str(number)
+    taken = sorted((load for load in loads if load.decision == "taken"), key=lambda load: load.at)
+    for place, load in enumerate(taken):
+        if place % 3 != 1 or load.tag:
+            load.temp = round(dice.near(150, 7))
+    return loads
+
+
+def _cold_this_morning(dice: Dice) -> Load:
+    away = day_two("08:24")
+    return Load(
+        loaded=day_two("06:58"),
+        arrived=away - timedelta(minutes=3),
+        at=away,
+        net=2 * round(50 * dice.near(22.15, 0.75)),
+        mix="ac16",
+        decision="turned away",
+        state="Returned",
+        temp=112,
+        tag="cold this morning",
+    )
 
 
 def _laid(line: Line, dice: Dice) -> Iterator[Load]:

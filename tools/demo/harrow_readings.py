@@ -1,12 +1,13 @@
 """Harrow: what is measured along the mat, on either day."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
-from typing import Final
+from typing import Final, TypeVar
 
 from tools.demo.harrow_loads import WIDTH_M
 from tools.demo.harrow_site import Day, at_paver, lane, station, stretch
 
+T = TypeVar("T")
 LOOSE_MM: Final = 75.0
 """60 mm compacted and a fifth lost in rolling: common practice, no published source."""
 PLANNED: Final = 141.0
@@ -32,9 +33,9 @@ def spread_at(day: Day, at_m: float) -> float:
     return PLANNED
 
 
-def depths(day: Day, first_m: float) -> None:
+def depths(day: Day, first_m: float, step_m: float = 41) -> None:
     """Loose depth by rod, every 40 m or so; it follows what the screed leaves."""
-    for at_m in along(day, first_m, 41):
+    for at_m in along(day, first_m, step_m):
         mean = LOOSE_MM * spread_at(day, at_m) / PLANNED
         body = {"depth": f"{round(day.dice.near(mean, 2.6))} mm", "adjusted": "no"}
         place = at_paver(at_m, offset=day.dice.pick(("0.9 m", "1.8 m", "2.7 m")))
@@ -42,10 +43,10 @@ def depths(day: Day, first_m: float) -> None:
         day.notes.write("bo", "loose-depth", body, at, place=place, instrument="rod-3")
 
 
-def slopes(day: Day, first_m: float, steep: dict[int, int]) -> dict[int, str]:
+def slopes(day: Day, first_m: float, steep: dict[int, int], step_m: float = 186) -> dict[int, str]:
     """Cross slope by board, every 190 m; `steep` gives the reading of the nth in mm."""
     ids = {}
-    for place, at_m in enumerate(along(day, first_m, 186)):
+    for place, at_m in enumerate(along(day, first_m, step_m)):
         reading = steep.get(place, round(day.dice.near(30, 3.4)))
         body = {"reading": f"{reading} mm", "board": "1.20 m", "planned": "2.5 %"}
         at = day.line.when(at_m) + BEHIND * 3
@@ -112,7 +113,7 @@ def _density(day: Day, at_m: float, at: datetime, temp: int) -> None:
     day.notes.write("bo", "density", body, at, place=where, instrument="gauge-5")
 
 
-def passes(day: Day, hours: tuple[str, ...], moment: Callable[[str], datetime]) -> None:
+def passes(day: Day, hours: Sequence[T], moment: Callable[[T], datetime]) -> None:
     """What each roller did, where, and how fast."""
     phases = (
         ("R1", "breakdown", "vibratory", 4, 4.6, 132, 60),
@@ -146,9 +147,9 @@ def seams(day: Day, first_m: float, step_m: float) -> None:
         day.notes.write("bo", "overlap", body, day.line.when(at_m) + BEHIND, place=at_paver(at_m))
 
 
-def stations(day: Day, every_min: float) -> None:
-    """The paver in passing, with its pace over the last few metres."""
-    at = day.line.track[0][0] + timedelta(minutes=every_min)
+def stations(day: Day, every_min: float, since: datetime | None = None) -> None:
+    """The paver in passing, with its pace over the last few metres; from its start if not said."""
+    at = (since or day.line.track[0][0]) + timedelta(minutes=every_min)
     while at < day.line.at - timedelta(minutes=5):
         before, here = day.line.where(at - timedelta(minutes=2)), day.line.where(at)
         moving = here - before > 12

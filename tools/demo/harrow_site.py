@@ -143,6 +143,10 @@ REMARKS: Final[Mapping[str, dict[str, Any]]] = {
         "signs": ["crust on top"],
         "reason": "113 °C at three places. Cover torn open at the back.",
     },
+    "cold this morning": {
+        "signs": ["crust on top", "stiff"],
+        "reason": "112 °C at three places. The truck stood at the scale for an hour.",
+    },
     "overweight": {"reason": "Taken: the mix looks right. The weight was reported."},
     "back too soon": {
         "signs": ["grey at the edges"],
@@ -151,6 +155,7 @@ REMARKS: Final[Mapping[str, dict[str, Any]]] = {
 }
 SAW: Final = {
     "cold": "111 °C: 4 below the limit on delivery, at least 115 °C (4.3)",
+    "cold this morning": "112 °C: 3 below the limit on delivery, at least 115 °C (4.3)",
     "wrong mix": "AC 11 surface; the lift binder is AC 16 binder",
     "cold again": "113 °C: 2 below the limit on delivery, at least 115 °C (4.3)",
 }

@@ -1,8 +1,9 @@
-"""matbook demo: two invented jobs, run from their files to their daily records."""
+"""matbook demo: two invented jobs, run from their files to their daily records, then played."""
 
+import os
+import sys
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import timedelta
+from dataclasses import dataclass
 from importlib import resources
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -14,12 +15,11 @@ from rich.progress import Progress
 from matbook.book.entry import read_entry
 from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation, moment_text, open_installation
-from matbook.cli.importing import offset_at
+from matbook.cli.demo_days import TicketFile, finished
+from matbook.cli.demo_today import play
 from matbook.cli.shared import as_json, emit, progress, say_line, say_wrapped, write_file
 from matbook.desk.answers import answers
 from matbook.records.lines import from_lines
-from matbook.records.sheets import read_sheet
-from matbook.records.tickets import tickets
 from matbook.shift.speak import spoken
 from matbook.shift.view import View
 from matbook.words import say
@@ -45,31 +45,69 @@ class Shown:
     default="demo",
     help="Folder for the demo's books and records.",
 )
+@click.option(
+    "--serve/--no-serve",
+    default=None,
+    help="Then play the metric job as of today, in the app. Left out: where there is a terminal.",
+)
+@click.option("--open/--no-open", "open_it", default=True, help="Open the app in the browser.")
+@click.option(
+    "--speed",
+    type=click.FloatRange(1, 10_000),
+    default=20,
+    show_default=True,
+    help="How fast the replay catches up with the clock; 1 has nothing to catch up with.",
+)
 @as_json
-def demo(folder: Path, as_json: bool) -> None:
-    """Run two invented jobs from their files: plans, tickets, entries, seals, daily records.
+def demo(folder: Path, serve: bool | None, open_it: bool, speed: float, as_json: bool) -> None:
+    """Run two invented jobs from their files, then play one of them as if it were today.
 
-    A metric day shift with the next day's first hour, and a US night shift on the night the
-    clocks go back. Places, firms and people are invented. Running it again adds nothing.
+    First the books and daily records of a metric day shift with the next day's first hour, and of
+    a US night shift on the night the clocks go back. Running it again adds nothing to them.
+
+    Then, where standard output is a terminal and CI is not set, or with --serve: the app, on this
+    machine alone, with the metric job's first day as yesterday's shift, closed and sealed, and its
+    second day as today's, in full swing and going on while you write beside it. Ctrl-C pulls the
+    plug. Running it again goes on with that day until it ends, and then begins another.
+
+    Places, firms and people are invented.
     """
+    serve = _attended(as_json) if serve is None else serve
+    shown = _shown(folder, as_json)
+    if as_json:
+        emit([_data(one) for one in shown])
+    else:
+        _say(shown, folder)
+    if serve:
+        play(folder, speed, open_it)
+    elif not as_json:
+        say_line(f"Open the app: .venv/bin/matbook demo --folder {folder} --serve")
+
+
+def _attended(as_json: bool) -> bool:
+    """Whether somebody sits there: nobody waits for a script that serves until Ctrl-C."""
+    return sys.stdout.isatty() and not os.environ.get("CI") and not as_json
+
+
+def _shown(folder: Path, quiet: bool) -> list[Shown]:
     here = open_installation(folder / "home")
     shown: list[Shown] = []
     try:
-        with progress(as_json) as bar:
+        with progress(quiet) as bar:
             for job in JOBS:
                 shown += _job(here, folder, resources.files("matbook.demo") / job, bar)
     finally:
         here.store.close()
-    if as_json:
-        emit([_data(one) for one in shown])
-        return
+    return shown
+
+
+def _say(shown: Sequence[Shown], folder: Path) -> None:
     for one in shown:
         say_line(f"{one.shift}\n  {one.record}\n  {one.bundle}")
         for number, words in enumerate(one.worth, 1):
             say_wrapped(f"  {number}. {words}", 5)
     job = shown[0].shift.split("/")[0]
     say_line(f"\nLook further: .venv/bin/matbook --home {folder / 'home'} show --job {job}")
-    say_line(f"Open the app: .venv/bin/matbook --home {folder / 'home'} serve --open")
     say_line(f"Check one:    .venv/bin/matbook verify {shown[0].record}")
 
 
@@ -94,45 +132,17 @@ def _job(here: Installation, folder: Path, source: Traversable, bar: Progress) -
     task = bar.add_task(f"{source.name}: tickets, seals, records", total=2 * len(shifts))
     found = []
     for shift in shifts:
-        here = _at_the_end_of(here, job, shift)
-        _tickets(here, job, shift, source)
-        book = here.book(job)
-        if book.seal_of(shift) is None and book.facts(shift).of("shift-close"):
-            here.seal(job, shift)
+        here = finished(here, job, shift, _ticket_file(source, shift))
         bar.advance(task)
         found.append(_record(here, job, shift, folder))
         bar.advance(task)
     return found
 
 
-def _at_the_end_of(here: Installation, job: str, shift: str) -> Installation:
-    """The same installation, its clock set to when that shift's last entry was written.
-
-    The demo plays a day that is over: what the installation adds belongs to that day too.
-    """
-    own = [entry for entry in here.book(job).entries if entry.shift == shift]
-    now = max(entry.written for entry in own) + timedelta(minutes=1)
-    return replace(here, clock=lambda: now)
-
-
-def _tickets(here: Installation, job: str, shift: str, source: Traversable) -> None:
-    """Take the plant's file of a shift, as the person at the plant would."""
-    name = ShiftName.read(shift)
-    file = source / f"tickets-{name.date}.csv"
-    if not file.is_file():
-        return
-    plan = here.book(job).facts(shift).plans.latest
-    plant, now = next(iter(plan.plants.values())), here.clock()
-    found = tickets(
-        read_sheet(file.read_bytes(), file.name, tuple(plant.columns.values())),
-        plan,
-        plant.id,
-        name,
-        offset_at(plan.job.time_zone, now),
-        now,
-    )
-    by = next(person.id for person in plan.people.values() if person.role == "plant")
-    here.write_all(job, "load", found.drafts, by, shift)
+def _ticket_file(source: Traversable, shift: str) -> TicketFile | None:
+    """The plant's file of a shift, where it sent one."""
+    file = source / f"tickets-{ShiftName.read(shift).date}.csv"
+    return TicketFile(file.name, file.read_bytes()) if file.is_file() else None
 
 
 def _record(here: Installation, job: str, shift: str, folder: Path) -> Shown:

@@ -15,8 +15,9 @@ def files(job: str) -> dict[str, Traversable]:
     A ticket file's name has the working date of its shift.
 
     Example:
-        >>> list(files("harrow"))
-        ['README.md', 'entries.jsonl', 'plan.toml', 'tickets-2026-06-16.csv']
+        >>> list(files("harrow"))  # doctest: +NORMALIZE_WHITESPACE
+        ['README.md', 'entries.jsonl', 'plan.toml', 'rest-of-the-day.jsonl',
+         'tickets-2026-06-16.csv']
     """
     if job not in JOBS:
         raise NotFound(f"There is no demo job “{job[:60]}”; there is {' and '.join(JOBS)}.")
