@@ -168,6 +168,7 @@ def cool(layers: Sequence[Layer], surroundings: Weather, duration_s: float, fine
     Source: the heat equation; the analytic solutions it is checked against are in docs/trust.md.
 
     Example:
+        >>> from matbook.engine.layers import FixedFilm
         >>> lift = Layer(0.050, 1.21, 2243.0, 921.0, 150.0)
         >>> base = Layer(1.0, 1.21, 2243.0, 921.0, 15.0)
         >>> curve = cool([lift, base], FixedFilm(29.5, 15.0), 3600.0)

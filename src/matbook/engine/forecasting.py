@@ -221,6 +221,7 @@ def forecast(
     Source: definition; checked against ensembles of 10,000 members.
 
     Example:
+        >>> from matbook.engine.layers import OpenSky
         >>> lift = Layer(0.050, 1.6, 2243.0, 921.0, 150.0)
         >>> base = Layer(1.0, 1.6, 2243.0, 921.0, 15.0)
         >>> found = forecast([lift, base], OpenSky(15.0, 15.0, 0.0, 200.0)).time_to(80.0)
@@ -316,6 +317,7 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
     Source: Bayes' rule (definition).
 
     Example:
+        >>> from matbook.engine.layers import OpenSky
         >>> lift = Layer(0.050, 1.6, 2243.0, 921.0, 150.0)
         >>> base = Layer(1.0, 1.6, 2243.0, 921.0, 15.0)
         >>> made = forecast([lift, base], OpenSky(15.0, 15.0, 0.0, 200.0))

@@ -136,7 +136,7 @@ class OpenSky:
 
     Example:
         >>> round(OpenSky(20.0, 15.0, 15.0).loss_w_m2(150.0))
-        4011
+        4013
     """
 
     film_w_m2k: float
