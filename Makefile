@@ -60,6 +60,7 @@ docs: build ## write the generated pages and pictures of docs/ and THIRD_PARTY a
 	@$(BIN)/python -m tools.write_docs
 	@$(BIN)/python -m tools.write_third_party
 	@$(BIN)/python -m tools.write_pictures
+	@$(BIN)/python -m tools.write_screens
 
 format: build ## put the code into its one format
 	@$(BIN)/ruff check --quiet --fix .

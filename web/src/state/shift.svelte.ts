@@ -70,7 +70,9 @@ class Shift {
 
   /** Whether the shift on the screen is of another day, so that a new one may have to begin. */
   get past(): boolean {
-    return this.name !== '' && this.parts.date !== today();
+    if (this.name === '' || this.parts.date === today()) return false;
+    const ofTheNight = this.parts.part === 'night' && this.parts.date === dayBefore() && !afternoon();
+    return !ofTheNight; // a night's shift goes on after midnight
   }
 
   /** Whether the one who writes may write entries of a kind. */
@@ -115,6 +117,16 @@ class Shift {
 }
 
 export const shift = new Shift();
+
+function dayBefore(): string {
+  const at = new Date();
+  at.setDate(at.getDate() - 1);
+  return moment(at).slice(0, 10);
+}
+
+function afternoon(): boolean {
+  return new Date().getHours() >= 12;
+}
 
 /** Today's date at this place. */
 export function today(): string {
@@ -225,8 +237,9 @@ export async function startCore(): Promise<void> {
 }
 
 function arrived(fresh: Pair[]): void {
+  const last = shifts().at(-1) ?? '';
   notice(fresh);
-  if (!shift.name) shift.name = shifts().at(-1) ?? '';
+  if (shift.name === last) shift.name = shifts().at(-1) ?? ''; // a new shift began; an older one that was chosen stays
 }
 
 /** Ask again for what every screen shows; also when the language was changed. */
