@@ -78,6 +78,22 @@ def test_an_entry_written_before_it_happened() -> None:
     assert early.calls("book.clock") == ()
 
 
+def test_an_entry_of_a_time_still_to_come() -> None:
+    site = Site()
+    for minute in (240, 245, 270, 300):
+        site.write("note", {"text": "x"}, minute, by="wyn" if minute == 300 else "ana")
+    calls = site.calls("book.to-come")
+    assert [(call.subject, call.says["when"]) for call in calls] == [
+        ("phone-wyn", "12:00"),
+        ("phone-ana", "11:30"),
+    ]
+    assert site.calls("book.to-come", 295) == ()
+    body = {"heads": {}, "count": 1, "list": "0" * 64, "key": "k", "signature": "s"}
+    site.write("seal", body, 400, by="office")
+    site.write("plan", {"path": "job.note", "new": "x", "with": "y"}, 500, by="greta")
+    assert site.calls("book.to-come", 300) == ()
+
+
 def test_how_much_later_an_entry_was_written() -> None:
     site = Site()
     assert written_later(site.write("note", {"text": "x"}, 0, late=30)) is None

@@ -84,6 +84,7 @@ def writing(plan: str) -> Site:
         site.write("width", body, 4, by=by, strikes=first.id, why="x", place=at(10))
     site.write("note", {"text": "x"}, 10, strikes=NOBODY, why="x")
     site.write("note", {"text": "x"}, 60, late=-3)
+    site.write("note", {"text": "x"}, 300)
     site.write("note", {"text": "x"}, 61, by="zed")
     site.write("loose-depth", {"depth": "62 mm"}, 5, by="cole", place=at(10))
     pen = site.scribes["wyn"].pen

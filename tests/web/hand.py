@@ -16,28 +16,36 @@ expect.set_options(timeout=WAIT)
 
 
 @contextmanager
-def phone(play: Playwright, profile: Path) -> Iterator[BrowserContext]:
-    """A browser as large as a phone, with a profile of its own."""
+def phone(play: Playwright, profile: Path, *, offline: bool = True) -> Iterator[BrowserContext]:
+    """A browser as large as a phone, with a profile of its own, where the app may be kept."""
     context = play.chromium.launch_persistent_context(
         profile,
         executable_path="/usr/bin/chromium",
         args=ARGUMENTS,
         viewport={"width": 360, "height": 800},
         ignore_https_errors=True,  # a certificate made for the test
+        service_workers="allow" if offline else "block",
     )
-    yield context
-    context.close()
+    try:
+        yield context
+    finally:
+        context.close()
 
 
 def begun(browser: BrowserContext, office: Office) -> Page:
     page = browser.new_page()
+    begin(page, office)
+    page.wait_for_function("navigator.serviceWorker.controller !== null", timeout=WAIT)
+    return page
+
+
+def begin(page: Page, office: Office) -> None:
+    """Open the app for the first time, say which job and who writes, and wait for figures."""
     page.goto(office.address)
     page.get_by_role("button", name="Harrowfen").click()
     page.get_by_role("button", name="Ines Tarrow").click()
     page.get_by_role("button", name="Open the book").click()
-    expect(page.locator(".call").first).to_be_visible(timeout=WAIT)
-    page.wait_for_function("navigator.serviceWorker.controller !== null", timeout=WAIT)
-    return page
+    expect(page.locator(".answer[href]").first).to_be_visible(timeout=WAIT)
 
 
 def press(page: Page, keys: str) -> int:
@@ -53,6 +61,8 @@ def take_a_load(page: Page) -> int:
     touches = 2 + press(page, "2240")
     page.get_by_role("button", name="Next").click()
     touches += 1 + press(page, "148")
-    page.get_by_role("button", name="Take", exact=True).click()
+    take = page.get_by_role("button", name="Take", exact=True)
+    take.click()
+    expect(take).to_have_count(0)  # what was said of the load before may still be there
     expect(page.get_by_text("Kept: Load")).to_be_visible()
     return touches + 1

@@ -13,12 +13,15 @@ WRITTEN_LATER = timedelta(minutes=30)
 """Further than this from `at`, an entry shows as written later."""
 CLOCK_AHEAD = timedelta(minutes=2)
 """An entry written before it happened: the device's clock, or the time typed, is wrong."""
+TO_COME = timedelta(minutes=5)
+"""An entry of a moment so far after now: its device's clock is wrong, or that of whoever looks."""
 
 
 def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[Call]:
     """Every call about entries, chains, people and open notices."""
     yield from facts.watched("book", lambda entry: (*_entry(facts, entry), *_writer(facts, entry)))
     yield from _chains(facts, now)
+    yield from _to_come(facts, now)
     for trouble, sentence in facts.plans.troubles:
         yield Call(
             "plan.change-refused",
@@ -115,6 +118,19 @@ def _chains(facts: Facts, now: datetime) -> Iterator[Call]:
             yield Call("book.fork", device, "act", now, says)
         if breaks:
             yield Call("book.break", device, "act", now, {"device": device, "count": len(breaks)})
+
+
+def _to_come(facts: Facts, now: datetime) -> Iterator[Call]:
+    """Entries of this shift that bear a time still to come, the first of each device."""
+    name, found = str(facts.shift), dict[str, Entry]()
+    for entry in reversed(facts.entries()):
+        if entry.at - now <= TO_COME:
+            break
+        if entry.shift == name and entry.kind != "seal":
+            found[entry.device] = entry
+    for device, entry in found.items():
+        says = {"who": entry.by, "when": f"{entry.at:%H:%M}"}
+        yield Call("book.to-come", device, "note", entry.at, says, entries=(entry.id,))
 
 
 def _instruments(facts: Facts, now: datetime) -> Iterator[Call]:

@@ -1,6 +1,7 @@
 /** Talking to the server: one shape of question, one shape of trouble. */
 
 import type { Link } from './chains';
+import { hearClock } from './clock';
 import type { Pull } from './db';
 import { me, type SignedHead } from './device';
 import type { Pair } from './entry';
@@ -92,6 +93,7 @@ export async function ask<T>(method: string, path: string, body?: unknown): Prom
 export async function send(path: string, init: RequestInit, allowed: number[] = []): Promise<Response> {
   const { token } = await me();
   const headers = { ...(init.headers as Record<string, string>), ...bearer(token) };
+  const asked = Date.now();
   let response: Response;
   try {
     const signal = init.signal ?? AbortSignal.timeout(PATIENCE_MS);
@@ -99,6 +101,7 @@ export async function send(path: string, init: RequestInit, allowed: number[] = 
   } catch (error) {
     throw new Unreachable(String(error));
   }
+  hearClock(response, asked);
   if (response.ok || allowed.includes(response.status)) return response;
   throw await refusal(response);
 }

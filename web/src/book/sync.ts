@@ -6,6 +6,7 @@
 
 import { pull, push, Unreachable } from './api';
 import type { Link } from './chains';
+import { mindOurClock } from './clock';
 import type { Row } from './db';
 import { me, signedHead, type SignedHead } from './device';
 import { sendFiles } from './files';
@@ -145,6 +146,7 @@ export class Sync {
       await mindOurName(this.job, who, heads[who.device] ?? []);
       if (!(await nextBatch(this.job)).length) break;
     }
+    await mindOurClock(this.job);
     await sendFiles(this.job);
   }
 
