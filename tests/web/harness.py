@@ -1,15 +1,19 @@
 """The data layer in Debian's Chromium, without a screen, against the real server."""
 
+import os
+import signal
 import subprocess
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
 
 import httpx
 from playwright.sync_api import BrowserContext, Page, Playwright, Route
+from playwright.sync_api import Error as PlaywrightError
 
 from tests.web.office import Office
 
@@ -111,6 +115,8 @@ def device(
         executable_path="/usr/bin/chromium",
         args=ARGUMENTS,
         ignore_https_errors=True,  # a certificate made for the test
+        service_workers="block",  # the app beside the harness mustn't answer for it
+        timezone_id="America/Halifax",  # where the demo's road is
     )
     try:
         yield opened(context, built, address, person, room)
@@ -118,9 +124,38 @@ def device(
         context.close()
 
 
+class Carried:
+    """A phone whose browser may be killed; it is then opened again on the same profile."""
+
+    def __init__(
+        self, play: Playwright, profile: Path, built: Path, address: str, person: str = "ines"
+    ) -> None:
+        self._profile = profile
+        self._open = partial(device, play, profile, built, address, person)
+        self._hold = ExitStack()
+        self.phone = self._hold.enter_context(self._open())
+
+    def kill(self) -> Device:
+        """Kill the browser, as when the battery is pulled; returns the phone, switched on again."""
+        kill(self._profile)
+        with suppress(PlaywrightError):  # it may be gone by the time it is asked to close
+            self._hold.close()
+        self.phone = self._hold.enter_context(self._open())
+        return self.phone
+
+    def close(self) -> None:
+        self._hold.close()
+
+
+@lru_cache
+def policy_of(address: str) -> str:
+    """The server's content policy; remembered, for phones that are opened while it is dead."""
+    return str(httpx.get(address, verify=False).headers["content-security-policy"])
+
+
 def opened(context: BrowserContext, built: Path, address: str, person: str, room: int) -> Device:
     """Open the harness on the server's address, under the server's own content policy."""
-    policy = httpx.get(address, verify=False).headers["content-security-policy"]
+    policy = policy_of(address)
 
     def serve(route: Route) -> None:
         path = built / httpx.URL(route.request.url).path.removeprefix("/harness/")
@@ -138,6 +173,26 @@ def opened(context: BrowserContext, built: Path, address: str, person: str, room
         set_room(found, room)
     reopen(found)
     found.run("await m.setMe({ person: a })", person)
+    return found
+
+
+def kill(profile: Path) -> None:
+    """Kill the browser that was started on this profile."""
+    for process in _processes_of(profile):
+        os.kill(process, signal.SIGKILL)
+    for lock in profile.glob("Singleton*"):
+        lock.unlink()
+
+
+def _processes_of(profile: Path) -> list[int]:
+    """The browser's first process; the others end with it."""
+    found = []
+    for path in Path("/proc").glob("[0-9]*/cmdline"):
+        with suppress(FileNotFoundError, ProcessLookupError):  # it ended meanwhile
+            words = path.read_bytes().split(b"\0")
+            if f"--user-data-dir={profile}".encode() in words and b"--headless" in b" ".join(words):
+                found.append(int(path.parent.name))
+    assert found
     return found
 
 

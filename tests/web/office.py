@@ -66,7 +66,12 @@ def demo_pairs() -> list[tuple[str, str]]:
 
 def home_with_the_demo(folder: Path) -> Path:
     """A home whose book holds the demo's metric job as people wrote it."""
+    return home_with(folder, demo_pairs())
+
+
+def home_with(folder: Path, pairs: list[tuple[str, str]]) -> Path:
+    """A home whose book holds these entries."""
     here = open_installation(folder / "home")
-    here.store.append_all(demo_pairs(), "2026-06-17T08:00:00-03:00")
+    here.store.append_all(pairs, "2026-06-17T08:00:00-03:00")
     here.store.close()
     return folder / "home"

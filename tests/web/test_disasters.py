@@ -1,18 +1,25 @@
 """Kills, copies, clones and a full disk, in Chromium against the real server: nothing is lost."""
 
 import json
-import os
 import shutil
-import signal
 import time
-from contextlib import suppress
+from contextlib import closing
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Playwright
 
-from tests.web.harness import JOB, SHIFT, Device, assert_once_each, device, hashes, reopen, set_room
+from tests.web.harness import (
+    JOB,
+    SHIFT,
+    Carried,
+    Device,
+    assert_once_each,
+    device,
+    hashes,
+    reopen,
+    set_room,
+)
 from tests.web.office import Office
 
 pytestmark = pytest.mark.browser
@@ -21,36 +28,15 @@ pytestmark = pytest.mark.browser
 def test_what_is_kept_survives_a_kill(
     play: Playwright, tmp_path: Path, built: Path, office: Office
 ) -> None:
-    profile = tmp_path / "killed"
-    kept: list[str] = []
-    # A browser that was killed may be gone by the time it is asked to close; what was written
-    # before that is looked at below.
-    with (
-        suppress(PlaywrightError),
-        device(play, profile, built, office.address) as found,
-    ):
+    with closing(Carried(play, tmp_path / "killed", built, office.address)) as carried:
+        found = carried.phone
         kept = found.write(*(f"load {n}" for n in range(20)))
         found.run("await m.saveDraft('load', { net: '22.4' })")
-        for process in processes_of(profile):
-            os.kill(process, signal.SIGKILL)
-    assert len(kept) == 20
-    for lock in profile.glob("Singleton*"):
-        lock.unlink()
-    with device(play, profile, built, office.address) as found:
+        found = carried.kill()
+        assert len(kept) == 20
         assert set(found.hashes()) == set(kept)
         assert found.run("return m.loadDraft('load')") == {"net": "22.4"}
         assert found.run("return m.drafts()") == ["load"]
-
-
-def processes_of(profile: Path) -> list[int]:
-    """The browser that was started on this profile: its first process; the others end with it."""
-    found = []
-    for path in Path("/proc").glob("[0-9]*/cmdline"):
-        words = path.read_bytes().split(b"\0")
-        if f"--user-data-dir={profile}".encode() in words and b"--headless" in b" ".join(words):
-            found.append(int(path.parent.name))
-    assert found
-    return found
 
 
 def test_two_tabs_write_one_chain(phone: Device, built: Path) -> None:
