@@ -13,6 +13,10 @@ CHECKERS = re.compile(r"^_?(assert|check|expect|must|agree|same|refuse|verify)")
 """Helpers of other modules that check on a test's behalf begin with one of these words."""
 
 
+LEFT_OUT = {"tests/web/webkit.py"}
+"""Needs packages that a developer's machine may lack: says which, and fails in CI."""
+
+
 def tests_in(tree: ast.AST) -> Iterator[house.Function]:
     return (f for f in house.functions(tree) if f.name.startswith("test_"))
 
@@ -58,7 +62,7 @@ def test_no_test_is_switched_off() -> None:
     off = {
         name: lines for name, tree in house.trees("tests").items() if (lines := switched_off(tree))
     }
-    assert off == {}
+    assert off.keys() == LEFT_OUT
 
 
 def test_nothing_is_left_for_later() -> None:
