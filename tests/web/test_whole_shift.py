@@ -1,5 +1,6 @@
 """A whole shift with no signal, on two devices: nothing lost, nothing twice, the same figures."""
 
+import random
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, datetime
@@ -98,10 +99,6 @@ def test_a_shift_with_no_signal_is_the_same_everywhere_after_one_sync(
             assert_once_each(office, first.phone, second, third)
             expected = assert_same_figures(office, first.phone, second, third)
         seen = expected[QUESTIONS.index(("now", {"language": "en"}))]
-        print(
-            [c["code"] for c in seen["calls"]], [(a["name"], a["number"]) for a in seen["answers"]]
-        )
-        print(len(expected[0]), expected[0][:3], str(expected[1])[:600])
         assert "book.contested" in [call["code"] for call in seen["calls"]]
         app = first.phone.context.new_page()
         app.goto(office.address)
@@ -135,3 +132,39 @@ def strike(phone: Device, load: str, net: str, person: str = "ines") -> str:
 def set_right(phone: Device) -> None:
     """Let the device's clock go on from the time it really is."""
     phone.page.clock.set_system_time(datetime.now(UTC))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(6))
+def test_kills_and_reloads_anywhere_change_nothing(
+    play: Playwright, tmp_path: Path, built: Path, office: Office, first: Carried, seed: int
+) -> None:
+    dice, ines, bo = random.Random(seed), Writer(), Writer()
+    todo = lines("ines", BY_THE_INSPECTOR)
+    with device(play, tmp_path / "second", built, office.address, "bo") as second:
+        while todo:
+            some = dice.randint(5, 40)
+            ines.write(first.phone, todo[:some])
+            todo = todo[some:]
+            happens = dice.choice(["reload", "kill", "no network", "half sent"])
+            if happens == "reload":
+                reopen(first.phone)
+            elif happens == "kill":
+                first.kill()
+            elif happens == "no network":
+                office.kill()
+                first.phone.sync()
+                office.start()
+            else:
+                first.phone.run("window.sync = new m.Sync(a); window.going = sync.now()", JOB)
+                office.kill()
+                first.phone.run("await window.going")
+                office.start()
+        bo.write(second, lines("bo", BY_THE_TECHNICIAN))
+        for one in (first.phone, second, first.phone):
+            set_right(one)
+            assert one.sync()["unsent"] == 0
+        written = [*(digest for digest, _ in planned()), *ines.hashes, *bo.hashes]
+        assert sorted(hashes(office)) == sorted(written)
+        assert_once_each(office, first.phone, second)
+        assert_same_figures(office, first.phone, second)
