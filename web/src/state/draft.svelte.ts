@@ -1,6 +1,6 @@
 /** A half-finished form: kept at every touch, so that a call, a reload or a dead battery loses nothing. */
 
-import { dropDraft, loadDraft, saveDraft } from '../book';
+import { dropDraft, loadDraft, saveDraft, Trouble } from '../book';
 
 export interface Draft {
   values: Record<string, string>;
@@ -49,7 +49,9 @@ export class HalfDone {
     } catch {
       localStorage.removeItem(this.name); // full: what goes to the disk is then the newest
     }
-    this.last = this.last.catch(() => undefined).then(() => saveDraft(this.key, copy));
+    this.last = this.last.then(() => saveDraft(this.key, copy)).catch((error: unknown) => {
+      if (!(error instanceof Trouble)) throw error; // a full disk: a reload still finds it above
+    });
   }
 
   set(name: string, value: string): void {
@@ -66,7 +68,7 @@ export class HalfDone {
     this.now = { ...empty(), ...start };
     this.found = false;
     localStorage.removeItem(this.name);
-    await this.last.catch(() => undefined);
+    await this.last;
     await dropDraft(this.key);
   }
 }
