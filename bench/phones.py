@@ -43,7 +43,7 @@ class Answer(NamedTuple):
 
 def pause_s(failures: int, asked_s: float) -> float:
     """How long the app waits before it tries again."""
-    longest = min(LONGEST_PAUSE_S, FIRST_PAUSE_S * 2 ** (failures - 1))
+    longest = min(LONGEST_PAUSE_S, FIRST_PAUSE_S * float(2 ** (failures - 1)))
     return max(asked_s, longest * (0.5 + random.random() / 2))
 
 

@@ -8,6 +8,7 @@ from abc import abstractmethod
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, closing
 from itertools import groupby
+from operator import itemgetter
 from types import MappingProxyType
 from typing import Any, BinaryIO, Final, Self
 
@@ -134,10 +135,11 @@ class SqlStore(SqlAccounts, Store):
         return [row.shift for row in rows]
 
     def heads(self, job: str) -> dict[str, tuple[Head, ...]]:
-        query = select(head).where(head.c.job == job).order_by(*head.c)
+        wanted = (head.c.device, head.c.seq, head.c.hash)
+        query = select(*wanted).where(head.c.job == job).order_by(*wanted)
         return {
-            device: tuple(Head(row.seq, row.hash.hex()) for row in rows)
-            for device, rows in groupby(self._all(query), key=lambda row: str(row.device))
+            device: tuple(Head(seq, hash_.hex()) for _, seq, hash_ in rows)
+            for device, rows in groupby(self._all(query), key=itemgetter(0))
         }
 
     def quarantined(self, job: str | None = None) -> Iterator[Quarantined]:
