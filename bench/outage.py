@@ -8,7 +8,7 @@ others wrote, and would be pulled next, is not part of it.
 import json
 import subprocess
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import islice
 from pathlib import Path
 from statistics import median
@@ -28,6 +28,7 @@ EACH: Final = 500
 """Entries that each phone has to send: the most that one push may hold."""
 HANDS: Final = 2
 """Processes that the phones live in."""
+LOOK_S: Final = 0.5
 
 
 class Outage(NamedTuple):
@@ -35,8 +36,8 @@ class Outage(NamedTuple):
 
     tries: list[Try]
     all_s: float
-    memory_mb: tuple[float, float, float]
-    """Of the server: before, after, and the most it ever had."""
+    memory_mb: list[float]
+    """Of the server: before, now and then in between, and after."""
 
 
 def rows(quick: bool) -> list[Row]:
@@ -54,7 +55,8 @@ def rows(quick: bool) -> list[Row]:
     again = len(every) - len(kept)
     who = f"{phones} phones, {EACH} entries each"
     one = f"INSERT of the same {EACH} rows by sqlite3 alone"
-    before, after, most = found.memory_mb
+    before, *between = found.memory_mb
+    half, after = between[len(between) // 2], between[-1]
     return [
         ratio(f"{who}: a push that is taken, median, ms", median(kept), median(spent), one),
         ratio(
@@ -78,9 +80,9 @@ def rows(quick: bool) -> list[Row]:
         Row(
             f"{who}: memory of the server, after, MB",
             after,
-            before,
-            after / before,
-            f"aim flat; before; at most {most:.0f} MB on the way",
+            half,
+            after / half,
+            f"aim flat; half way; {before:.0f} MB before, at most {max(between):.0f} MB",
         ),
     ]
 
@@ -112,16 +114,20 @@ def outage(folder: Path, batches: Sequence[list[Written]]) -> Outage:
     office = Office(folder / "home")
     try:
         warmed(office)
-        before = memory_mb(office, "VmRSS")
-        tries = driven(office.port, [folder / f"hand-{number}" for number in range(HANDS)])
-        after, most = memory_mb(office, "VmRSS"), memory_mb(office, "VmHWM")
+        memory = [memory_mb(office)]
+        tries = driven(
+            office.port,
+            [folder / f"hand-{number}" for number in range(HANDS)],
+            lambda: memory.append(memory_mb(office)),
+        )
+        memory.append(memory_mb(office))
         assert len(office.entries("ridge")) == 1000, "acknowledged, and not there"
     finally:
         office.kill()
     store = open_installation(folder / "home").store
     with store:
         assert store.cursor("ridge") == EACH * len(batches), "acknowledged, and not there"
-    return Outage(tries, max(one.ended_s for one in tries), (before, after, most))
+    return Outage(tries, max(one.ended_s for one in tries), memory)
 
 
 def pushed(batch: Sequence[Written]) -> bytes:
@@ -138,7 +144,7 @@ def warmed(office: Office) -> None:
         httpx.post(path, json={"entries": []}).raise_for_status()
 
 
-def driven(port: int, folders: Sequence[Path]) -> list[Try]:
+def driven(port: int, folders: Sequence[Path], look: Callable[[], None]) -> list[Try]:
     """Start the processes, give all of them the word at once, and gather what they tell."""
     command = [sys.executable, "-m", "bench.phones", str(port), str(EACH)]
     hands = [
@@ -154,12 +160,21 @@ def driven(port: int, folders: Sequence[Path]) -> list[Try]:
         assert hand.stdin
         hand.stdin.write("go\n")
         hand.stdin.flush()
-    told = [hand.communicate()[0] for hand in hands]
+    told = [heard(hand, look) for hand in hands]
     assert all(hand.returncode == 0 for hand in hands), "not all phones were heard"
     return [Try(*one) for text in told for phone in json.loads(text) for one in phone]
 
 
-def memory_mb(office: Office, name: str) -> float:
-    """A line of what the kernel tells of the server's memory [MB]."""
+def heard(hand: subprocess.Popen[str], look: Callable[[], None]) -> str:
+    """What a process tells at its end; until then, a look at the server every now and then."""
+    while True:
+        try:
+            return hand.communicate(timeout=LOOK_S)[0]
+        except subprocess.TimeoutExpired:
+            look()
+
+
+def memory_mb(office: Office) -> float:
+    """What the server has in memory [MB], as the kernel tells it."""
     lines = Path(f"/proc/{office.process.pid}/status").read_text(encoding="ascii").splitlines()
-    return next(int(line.split()[1]) for line in lines if line.startswith(f"{name}:")) / 1024
+    return next(int(line.split()[1]) for line in lines if line.startswith("VmRSS:")) / 1024

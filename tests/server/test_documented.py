@@ -29,7 +29,8 @@ def rate(pair: tuple[float, float], per: str, factor: float = 1) -> str:
         ("time for a body to arrive", f"{LIMITS.body_s:g} s"),
         (
             "pushes taken in at once",
-            f"{LIMITS.pushes}; others are asked to come again in 1 to 3 s",
+            f"{LIMITS.pushes}, fewer while one takes long; others are told when their turn will be, "
+            f"within {LONGEST_S} s",
         ),
         ("requests of a device", rate(LIMITS.device_rate, "second")),
         ("requests from an address", rate(LIMITS.address_rate, "second")),

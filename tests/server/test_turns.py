@@ -52,12 +52,17 @@ def test_so_many_work_and_so_many_wait() -> None:
     assert asyncio.run(crowd()) == (True, AT_A_TIME)
 
 
-def test_slower_pushes_are_given_more_time() -> None:
-    async def slow() -> int:
+def test_slower_pushes_are_given_more_time_and_fewer_may_wait() -> None:
+    async def slow() -> tuple[int, bool]:
         clock = Clock()
-        turns = Turns(1, clock)
+        turns = Turns(100, clock)
         for _ in range(50):
             await hold(turns, clock, 4.0 * AT_A_TIME, [])
-        return turns.come_again_s()
+        again = turns.come_again_s()
+        work = [asyncio.create_task(hold(turns, clock, 0, [])) for _ in range(AT_A_TIME)]
+        await asyncio.sleep(0)
+        full = turns.full
+        await asyncio.gather(*work)
+        return again, full
 
-    assert asyncio.run(slow()) == 4
+    assert asyncio.run(slow()) == (4, True)

@@ -12,12 +12,14 @@ from contextlib import asynccontextmanager
 from math import ceil
 from typing import Final
 
-AT_A_TIME: Final = 2
-"""Pushes worked on together: one reads while the other waits for the disk."""
+AT_A_TIME: Final = 4
+"""Pushes worked on together: some are read while others wait for the disk, in one transaction."""
 FIRST_GUESS_S: Final = 0.05
 """How long one push takes, before any was seen [s]."""
 WEIGHT: Final = 0.1
 """How much the latest push counts in that guess."""
+WAIT_S: Final = 1.2
+"""So long a wait here is enough [s]: whoever would wait longer is told to come again instead."""
 LONGEST_S: Final = 120
 """Nobody is told to stay away for longer [s]; whoever didn't come leaves its turn to others."""
 
@@ -42,7 +44,8 @@ class Turns:
     @property
     def full(self) -> bool:
         """Whether one more would wait too long."""
-        return self._here >= self._most
+        wait_s = self._here * self._each_s
+        return self._here >= self._most or (self._here >= AT_A_TIME and wait_s >= WAIT_S)
 
     def come_again_s(self) -> int:
         """Give the next turn that nobody was promised: in how many seconds it will be."""
