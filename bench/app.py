@@ -197,7 +197,7 @@ def begin(page: Page, address: str) -> None:
     page.get_by_role("button", name="Open the book").click()
     page.locator(".call").first.wait_for(timeout=PATIENCE_MS)
     waited_for(page, "navigator.serviceWorker.controller !== null")
-    waited_for(page, "document.querySelector('.sent').textContent.includes('all sent')")
+    page.locator(".sent", has_text="all sent").wait_for(timeout=PATIENCE_MS)
 
 
 def noted(play: Playwright, profile: Path, address: str, script: str, name: str) -> float:
