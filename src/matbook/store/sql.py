@@ -73,11 +73,11 @@ class SqlStore(SqlAccounts, Store):
         pieces = [(piece, checked(piece)) for piece in cut(written)]
         return self._append(Batch(pieces, received, remarks))
 
-    def _append(self, batch: "Batch") -> list[Receipt]:
+    def _append(self, batch: Batch) -> list[Receipt]:
         """Keep one batch; a kind of store that gains by it keeps several together."""
         return self._append_each([batch])[0]
 
-    def _append_each(self, batches: Sequence["Batch"]) -> list[list[Receipt]]:
+    def _append_each(self, batches: Sequence[Batch]) -> list[list[Receipt]]:
         """Keep several batches in one transaction."""
         found = []
         with self._writing(batches[0].received) as writer:
