@@ -13,7 +13,7 @@ import pkgutil
 import platform
 import sys
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from bench.row import Row
 
 HERE = Path(__file__).resolve().parent
 PAGE = HERE.parent / "docs" / "measurements.md"
-BEGIN, END = "<!-- measured: begin -->", "<!-- measured: end -->"
+BEGIN, END = "<!-- measured: {} -->", "<!-- measured: end -->"
 HEAD = ("figure", "ours", "reference", "ratio", "aim and reference")
 
 
@@ -31,12 +31,12 @@ def modules() -> list[str]:
     return [name for name in names if hasattr(importlib.import_module(f"bench.{name}"), "rows")]
 
 
-def measured(names: Iterable[str], quick: bool) -> Iterator[Row]:
-    """Every figure of the named modules, as it comes."""
-    for name in names:
-        begun = time.perf_counter()
-        yield from importlib.import_module(f"bench.{name}").rows(quick)
-        print(f"{name}: {time.perf_counter() - begun:.1f} s", file=sys.stderr)
+def measured(name: str, quick: bool) -> str:
+    """The section of one module: on what it was measured, and every figure."""
+    begun = time.perf_counter()
+    rows = table(map(cells, importlib.import_module(f"bench.{name}").rows(quick)))
+    print(f"{name}: {time.perf_counter() - begun:.1f} s", file=sys.stderr)
+    return f"{machine(quick)}\n\n{rows}"
 
 
 def cells(row: Row) -> tuple[str, ...]:
@@ -63,14 +63,18 @@ def machine(quick: bool) -> str:
     """What the figures were measured on."""
     about = f"{platform.system()} {platform.machine()}, {os.cpu_count()} processors"
     size = "little data (--quick)" if quick else "full size"
-    return f"Python {platform.python_version()}, {about}, {date.today()}, {size}."
+    load = f"{os.getloadavg()[1]:.1f} programs at work at the same time"
+    return f"Python {platform.python_version()}, {about}, {load}, {date.today()}, {size}."
 
 
-def rewritten(page: str, section: str) -> str:
-    """The page with what is measured put in place of what was."""
-    before, _, rest = page.partition(BEGIN)
+def rewritten(page: str, name: str, section: str) -> str:
+    """The page with what a module measured put in place of what it did before."""
+    begin = BEGIN.format(name)
+    before, found, rest = page.partition(begin)
+    if not found:
+        raise SystemExit(f"docs/measurements.md has no place for {name}: {begin}")
     _, _, after = rest.partition(END)
-    return f"{before}{BEGIN}\n\n{section}\n\n{END}{after}"
+    return f"{before}{begin}\n\n{section}\n\n{END}{after}"
 
 
 def main() -> None:
@@ -83,12 +87,12 @@ def main() -> None:
     unknown = set(given.names) - set(modules())
     if unknown:
         parser.error(f"no such module: {', '.join(sorted(unknown))}")
-    rows = table(map(cells, measured(given.names or modules(), given.quick)))
-    section = f"{machine(given.quick)}\n\n{rows}"
-    print(section)
-    if given.write:
-        page = PAGE.read_text(encoding="utf-8")
-        PAGE.write_text(rewritten(page, section), encoding="utf-8")
+    for name in given.names or modules():
+        section = measured(name, given.quick)
+        print(f"{section}\n", flush=True)
+        if given.write:
+            page = PAGE.read_text(encoding="utf-8")
+            PAGE.write_text(rewritten(page, name, section), encoding="utf-8")
 
 
 if __name__ == "__main__":

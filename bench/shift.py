@@ -34,7 +34,7 @@ def rows(quick: bool) -> list[Row]:
         day = full_day(loads, entries)
         scratch = _median([_timed(partial(_from_scratch, day)) for _ in range(5)])
         for name, wanted in (
-            ("one more", _one_more),
+            ("one more", one_more),
             ("backdated", _backdated),
             ("strike", _strike),
             ("plan change", _plan_change),
@@ -165,7 +165,8 @@ def _loads(day: Sequence[Entry]) -> list[Entry]:
     return [entry for entry in day if entry.kind == "load"]
 
 
-def _one_more(day: Sequence[Entry], n: int) -> Entry:
+def one_more(day: Sequence[Entry], n: int) -> Entry:
+    """Another load at the end of the day."""
     last = day[-1].data["at"]
     body = dict(_loads(day)[-1].body) | {"ticket": str(5000 + n)}
     return _like(_loads(day)[-1], n, body=body, at=last, written=last)

@@ -44,16 +44,16 @@ def rows(quick: bool) -> Iterator[Row]:
         yield from parts(folder, entries[:20_000])
 
 
-def written() -> Iterator[Written]:
-    """Invented loads of a long job, as several devices would write them."""
-    pens = [Pen(f"phone-{number}", "ana") for number in range(DEVICES)]
+def written(devices: int = DEVICES) -> Iterator[Written]:
+    """Invented loads of a long job, as several devices would write them by turns."""
+    pens = [Pen(f"phone-{number}", "ana") for number in range(devices)]
     number = 0
     while True:
         day, turn = divmod(number, PER_SHIFT)
         date = f"{2026 + day // 336}-{1 + day // 28 % 12:02d}-{1 + day % 28:02d}"
         at = f"{date}T{7 + turn * 10 // PER_SHIFT:02d}:{turn % 60:02d}:00-03:00"
         body = {"ticket": str(100_000 + number), "plant": "north", "mix": "base-19", "truck": "t7"}
-        entry, pens[number % DEVICES] = pens[number % DEVICES].write(
+        entry, pens[number % devices] = pens[number % devices].write(
             new_id(1_780_000_000_000 + 20_000 * number, number.to_bytes(10, "big")),
             "ridge",
             "load",

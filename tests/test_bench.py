@@ -28,10 +28,18 @@ def test_numbers_are_short() -> None:
 
 def test_only_the_measured_part_of_the_page_is_rewritten() -> None:
     page = house.texts()["docs/measurements.md"]
-    once = rewritten(page, "| a |")
-    assert "| a |" in once
-    assert rewritten(once, "| b |") == rewritten(page, "| b |")
-    assert once.partition("<!-- measured")[0] == page.partition("<!-- measured")[0]
+    for name in modules():
+        once = rewritten(page, name, "| a |")
+        assert "| a |" in once
+        assert rewritten(once, name, "| b |") == rewritten(page, name, "| b |")
+        before, _, after = page.partition(f"<!-- measured: {name} -->")
+        assert once.startswith(before)
+        assert once.endswith(after.partition("<!-- measured: end -->")[2])
+
+
+def test_a_module_without_a_place_on_the_page_is_told() -> None:
+    with pytest.raises(SystemExit, match="no place for elsewhere"):
+        rewritten(house.texts()["docs/measurements.md"], "elsewhere", "| a |")
 
 
 def test_there_is_something_to_measure() -> None:

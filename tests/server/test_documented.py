@@ -7,6 +7,7 @@ import pytest
 
 from matbook.server import codes, guard, images, problems
 from matbook.server.house import PORT, Limits
+from matbook.server.turns import LONGEST_S
 from matbook.store.accounts import TRIES
 
 PAGE = (Path(__file__).parents[2] / "docs" / "server.md").read_text(encoding="utf-8")
@@ -29,7 +30,8 @@ def rate(pair: tuple[float, float], per: str, factor: float = 1) -> str:
         ("time for a body to arrive", f"{LIMITS.body_s:g} s"),
         (
             "pushes taken in at once",
-            f"{LIMITS.pushes}; others are asked to come again in 1 to 3 s",
+            f"{LIMITS.pushes}, fewer while one takes long; others are told when their turn "
+            f"will be, within {LONGEST_S} s",
         ),
         ("requests of a device", rate(LIMITS.device_rate, "second")),
         ("requests from an address", rate(LIMITS.address_rate, "second")),

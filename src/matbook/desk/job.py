@@ -36,6 +36,7 @@ class JobBook:
         """Grows with every entry that was new."""
         self._known: dict[str, Entry] = {}
         self._own: dict[str, list[Entry]] = defaultdict(list)
+        self._spoken: dict[str, datetime] = {}
         self._by_id: dict[str, list[Entry]] = defaultdict(list)
         self._by_kind: dict[str, list[Entry]] = defaultdict(list)
         self._struck: set[str] = set()
@@ -70,6 +71,9 @@ class JobBook:
     def _note(self, entry: Entry) -> None:
         self._known[entry.hash] = entry
         self._own[entry.shift].append(entry)
+        if entry.kind != "seal":
+            last = self._spoken.get(entry.shift)
+            self._spoken[entry.shift] = entry.at if last is None else max(last, entry.at)
         self._by_id[entry.id].append(entry)
         self._by_kind[entry.kind].append(entry)
         if entry.strikes:
@@ -179,11 +183,9 @@ class JobBook:
 
     def seals_of(self, shift: str) -> list[Entry]:
         """Every entry that says it is a seal of a shift."""
-        seals = (e for e in self._own.get(shift, ()) if e.kind == "seal")
+        seals = (e for e in self.of_kind("seal") if e.shift == shift)
         return sorted(seals, key=order_of)
 
     def last_moment(self, shift: str) -> datetime:
         """The latest moment that any entry of a shift speaks of; seals don't count."""
-        own = self._own.get(shift, ())
-        spoken = [entry.at for entry in own if entry.kind != "seal"]
-        return max(spoken, default=max(entry.at for entry in own))
+        return self._spoken.get(shift) or max(entry.at for entry in self._own[shift])

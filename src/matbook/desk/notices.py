@@ -7,6 +7,7 @@ from matbook.errors import NotFound
 from matbook.shift.calls import Call
 from matbook.shift.display import clock
 from matbook.shift.speak import Spoken, spoken
+from matbook.words import say
 
 REQUESTS: Final = ("load", "ticket", "tie", "yield", "reading", "paver", "markings", "check")
 """Families of calls that have a request of their own; any other gets the general one."""
@@ -14,10 +15,12 @@ REQUESTS: Final = ("load", "ticket", "tie", "yield", "reading", "paver", "markin
 
 def draft(asked: Asked, call: Call, words: Spoken) -> str:
     """A notice as it might be given: what was observed, the limit, and what is asked."""
-    said = {"at": clock(call.at), "head": words.head, "line": words.line}
     family = call.code.partition(".")[0]
     request = f"request.{family}" if family in REQUESTS else "request.other"
-    return f"{asked.say('draft.observed', **said)} {asked.say(request)}"
+    observed = say(
+        "draft.observed", asked.words, at=clock(call.at), head=words.head, line=words.line
+    )
+    return f"{observed} {say(request, asked.words)}"
 
 
 def call_named(asked: Asked, name: str) -> Call:

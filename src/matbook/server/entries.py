@@ -5,12 +5,14 @@ every entry; a pull goes on behind the cursor that the client has reached, and s
 no longer a place in this store.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Annotated, Final
 
 from anyio import from_thread
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, ConfigDict, Field
+from starlette.responses import Response
 
 from matbook.book.entry import canonical, read_entry
 from matbook.errors import EntryRefused, NotProven
@@ -115,21 +117,22 @@ class Pulled(BaseModel):
 @routes.post(
     "/api/jobs/{job}/entries",
     summary="Push",
-    response_model_exclude_none=True,
+    response_model=Pushed,
     responses=described(),
 )
-def push(here: Here, who: Asker, job: Job, batch: Push) -> Pushed:
+def push(here: Here, who: Asker, job: Job, batch: Push) -> Response:
     """Keep these entries: those not here yet, each durably before its receipt goes out."""
     who.of(job)
     pairs = [(one.hash, one.text) for one in batch.entries]
     remarks = {digest: remark_on(who, job, digest, text) for digest, text in pairs}
     store = here.house.store
     receipts = store.append(pairs, here.house.moment(), remarks)
-    for receipt in receipts:
-        here.counts.entries.labels(receipt.state).inc()
-    if any(receipt.state == "kept" for receipt in receipts):
+    states = Counter(receipt.state for receipt in receipts)
+    for state, times in states.items():
+        here.counts.entries.labels(state).inc(times)
+    if states["kept"]:
         from_thread.run_sync(here.news.ring)
-    return Pushed(
+    pushed = Pushed(
         epoch=store.epoch(),
         heads=_heads(here, job),
         receipts=[
@@ -144,6 +147,7 @@ def push(here: Here, who: Asker, job: Job, batch: Push) -> Pushed:
         ],
         signed=_signed(here, who, job, batch.signed),
     )
+    return Response(pushed.model_dump_json(exclude_none=True), media_type="application/json")
 
 
 @routes.get(

@@ -7,7 +7,6 @@ can't send without asking first. Off loopback a token is needed as well.
 """
 
 import asyncio
-import secrets
 import time
 from collections.abc import Iterable
 from ipaddress import ip_address
@@ -22,6 +21,7 @@ from matbook.errors import MatbookError
 from matbook.server.house import House, Serving
 from matbook.server.problems import Problem, answer_to
 from matbook.server.rates import Rates
+from matbook.server.turns import Turns
 from matbook.server.who import NOBODY, Who, recognised
 
 POLICY: Final = (
@@ -42,8 +42,6 @@ HEADERS: Final = (
 
 OPEN: Final = frozenset({"/api/health", "/api/pair", "/api/openapi.json"})
 """What may be asked off loopback without a token."""
-AT_A_TIME: Final = 2
-"""Pushes worked on together: one reads while the other waits for the disk."""
 _PIECES: Final = "application/octet-stream"
 
 
@@ -58,8 +56,7 @@ class Guard:
         self._by_address = Rates(limits.address_rate, time.monotonic)
         self._by_device = Rates(limits.device_rate, time.monotonic)
         self._pairing = Rates(limits.pairing_rate, time.monotonic)
-        self._pushes = 0
-        self._turns = asyncio.Semaphore(AT_A_TIME)
+        self._turns = Turns(limits.pushes)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":  # the server's own starting and stopping; no web sockets
@@ -68,34 +65,36 @@ class Guard:
             return
         send = self._with_headers(scope, send)
         try:
-            scope["who"] = await self._let_in(scope, Headers(scope=scope))
-            self._check_crowd(scope)
+            await self._at_the_door(scope, receive)
             receive = await self._body(scope, receive)
             self._check_crowd(scope)
         except MatbookError as error:
             await answer_to(error)(scope, receive, send)
             return
         if is_push(scope):
-            await self._in_turn(scope, receive, send)
+            async with self._turns.taken():
+                await self._app(scope, receive, send)
         else:
             await self._app(scope, receive, send)
 
-    async def _in_turn(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Work on a few pushes at a time: more would only slow each other, and all else, down."""
-        self._pushes += 1
+    async def _at_the_door(self, scope: Scope, receive: Receive) -> None:
+        """Raise unless the request may come in; nothing of its body is kept yet."""
+        headers = Headers(scope=scope)
         try:
-            async with self._turns:
-                await self._app(scope, receive, send)
-        finally:
-            self._pushes -= 1
+            scope["who"] = await self._let_in(scope, headers)
+            self._check_crowd(scope)
+        except Problem as problem:
+            if "Retry-After" in problem.headers:  # the end of a connection that we don't hear out
+                await self._heard_out(scope, receive, headers)  # would swallow this answer
+            raise
 
     def _check_crowd(self, scope: Scope) -> None:
         """Raise if so many push at once that this one would wait long: it is better told when.
 
         Asked before its body is read, and after: a slow connection holds up nobody else.
         """
-        if is_push(scope) and self._pushes >= self._serving.limits.pushes:
-            after = {"Retry-After": str(secrets.choice((1, 2, 3)))}
+        if is_push(scope) and self._turns.full:
+            after = {"Retry-After": str(self._turns.come_again_s())}
             raise Problem(503, "busy", "Many devices are sending; try again in a moment.", after)
 
     async def _let_in(self, scope: Scope, headers: Headers) -> Who:
@@ -134,16 +133,9 @@ class Guard:
     async def _body(self, scope: Scope, receive: Receive) -> Receive:
         """Read the body, as far as it may go, and hand it on in one piece."""
         headers = Headers(scope=scope)
-        pieces = scope["method"] == "PUT" and "/attachments/" in scope["path"]
-        limits = self._serving.limits
-        most = limits.piece_bytes if pieces else limits.json_bytes
-        try:
-            async with asyncio.timeout(limits.body_s):
-                body = await read_body(receive, headers, most)
-        except TimeoutError:
-            raise Problem(408, "too-slow", "The body did not arrive in time.") from None
+        body = await self._heard_out(scope, receive, headers, keep=True)
         if body:
-            check_type(headers, _PIECES if pieces else "application/json")
+            check_type(headers, _PIECES if _is_piece(scope) else "application/json")
         done = False
 
         async def replay() -> Message:
@@ -154,6 +146,18 @@ class Guard:
             return {"type": "http.request", "body": body, "more_body": False}
 
         return replay
+
+    async def _heard_out(
+        self, scope: Scope, receive: Receive, headers: Headers, *, keep: bool = False
+    ) -> bytes:
+        """The body, as far as it may go and in time; empty where it isn't to be kept."""
+        limits = self._serving.limits
+        most = limits.piece_bytes if _is_piece(scope) else limits.json_bytes
+        try:
+            async with asyncio.timeout(limits.body_s):
+                return await read_body(receive, headers, most, keep=keep)
+        except TimeoutError:
+            raise Problem(408, "too-slow", "The body did not arrive in time.") from None
 
     def _with_headers(self, scope: Scope, send: Send) -> Send:
         more = [("Cache-Control", "no-store")] if scope["path"].startswith("/api") else []
@@ -173,6 +177,11 @@ class Guard:
 def is_push(scope: Scope) -> bool:
     """Whether a request brings entries."""
     return scope["method"] == "POST" and str(scope["path"]).endswith("/entries")
+
+
+def _is_piece(scope: Scope) -> bool:
+    """Whether a request brings a piece of an attachment."""
+    return scope["method"] == "PUT" and "/attachments/" in scope["path"]
 
 
 def check_host(headers: Headers, hosts: Iterable[str]) -> None:
@@ -243,20 +252,23 @@ def slow_down(wait_s: float) -> None:
         raise Problem(429, "too-often", f"Too many requests; wait {ceil(wait_s)} s.", after)
 
 
-async def read_body(receive: Receive, headers: Headers, most: int) -> bytes:
-    """The whole body; raises when it is, or says that it is, longer than `most` bytes."""
+async def read_body(receive: Receive, headers: Headers, most: int, *, keep: bool = True) -> bytes:
+    """The whole body, or nothing of it; raises when it is, or says so, longer than `most` bytes."""
     said = headers.get("content-length", "0")
     too_long = Problem(413, "too-large", f"The body is too long; at most {most} bytes are taken.")
     if not said.isdecimal() or int(said[:12]) > most:
         raise too_long
-    body = bytearray()
+    body, length = bytearray(), 0
     while True:
         message = await receive()
         if message["type"] == "http.disconnect":
             raise Problem(400, "cut-off", "The connection ended within the body.")
-        body += message.get("body", b"")
-        if len(body) > most:
+        part = message.get("body", b"")
+        length += len(part)
+        if length > most:
             raise too_long
+        if keep:
+            body += part
         if not message.get("more_body", False):
             return bytes(body)
 

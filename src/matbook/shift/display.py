@@ -122,7 +122,7 @@ def written(text: str) -> str:
 
 def clock(at: datetime) -> str:
     """Hours and minutes as the person's clock showed them."""
-    return at.strftime("%H:%M")
+    return f"{at.hour:02d}:{at.minute:02d}"
 
 
 def minutes(duration: timedelta) -> str:

@@ -134,7 +134,7 @@ def _began_again(facts: Facts, check: Check, laid: Sequence[Piece]) -> datetime 
     if "stop" in check.resets:
         moments += [s.ended for line in lines(facts) for s in line.stops if s.ended is not None]
     changes = [name for name in ("lane", "lift") if name in check.resets]
-    for paver in {piece.paver for piece in laid}:
+    for paver in {piece.paver for piece in laid} if changes else ():
         own = [piece for piece in laid if piece.paver == paver]
         moments += [
             after.at

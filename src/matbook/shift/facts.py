@@ -44,6 +44,11 @@ class Fact:
         return self.entry.id
 
     @property
+    def key(self) -> tuple[str, ...]:
+        """Hashes of all that it says: equal keys, equal facts."""
+        return (self.entry.hash, *[entry.hash for entry in self.contenders])
+
+    @property
     def at(self) -> datetime:
         return self.entry.at
 

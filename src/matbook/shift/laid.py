@@ -6,6 +6,7 @@ Only mainline parts become pieces; driveways, tapers, waste and returned mix nev
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cached_property
 from math import fsum
 
 from matbook.engine.spread import area
@@ -24,8 +25,11 @@ BEYOND_M = 20.0
 Strip = tuple[str, str, str]
 """Lane, lift and paver."""
 
+Reach = tuple[float, float, float, str, bool]
+"""From, to, area, how the width is known, start inferred or not: as a piece has them."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Piece:
     """One part of a load in a lane, from one station to another."""
 
@@ -54,13 +58,11 @@ class Piece:
     def mass_kg(self) -> float:
         return self.part.mass_kg
 
-    @property
+    @cached_property
     def key(self) -> tuple[object, ...]:
         """Everything that figures about this piece are made from: equal keys, equal figures."""
-        fact = self.part.fact
-        entries = tuple(e.hash for e in (fact.entry, *fact.contenders))
         area = self.from_m, self.area_m2, self.width_by
-        return (*entries, self.mass_kg, *area, self.emptied, self.part.load.key)
+        return (*self.part.fact.key, self.mass_kg, *area, self.emptied, self.part.load.key)
 
     @property
     def length_m(self) -> float:
@@ -111,31 +113,29 @@ def _lay(
     latest: dict[str, Piece] = {}
     run = 0
     for part in _mainline(facts):
-        piece = _piece(facts, part, ends)
-        if isinstance(piece, Unplaced):
-            lost.append(piece)
-            _go_past(facts, part.fact, ends)
+        reach = _reach_of(facts, part, ends.get(part.strip))
+        if isinstance(reach, str):
+            lost.append(Unplaced(part, reach))
+            _go_past(facts, part, ends)
             continue
-        before = latest.get(piece.paver)
-        if before is None or not _goes_on(before, piece):
+        before = latest.get(part.strip[2])
+        goes_on = before is not None and _goes_on(before, part, reach)
+        if not goes_on:
             run += 1
-            piece = replace(piece, run=run)
-        else:
-            piece = replace(piece, run=before.run)
+        piece = _piece(facts, part, reach, before.run if goes_on and before else run)
         latest[piece.paver] = piece
-        ends[piece.strip] = piece.to_m
+        ends[part.strip] = piece.to_m
         laid.append(piece)
     return _emptied(facts, laid), tuple(lost), ends
 
 
-def _go_past(facts: Facts, fact: Fact, ends: dict[Strip, float]) -> None:
+def _go_past(facts: Facts, part: Part, ends: dict[Strip, float]) -> None:
     """Go past a part without an area: on to where it ended, or to nowhere known."""
-    strip = fact.place("lane"), fact.place("lift"), fact.place("paver")
-    to_m = metres(facts.plan_at(fact.at), fact, "to")
+    to_m = metres(facts.plan_at(part.fact.at), part.fact, "to")
     if to_m is None:
-        ends.pop(strip, None)
+        ends.pop(part.strip, None)
     else:
-        ends[strip] = to_m
+        ends[part.strip] = to_m
 
 
 def _emptied(facts: Facts, laid: Sequence[Piece]) -> tuple[Piece, ...]:
@@ -157,29 +157,31 @@ def _mainline(facts: Facts) -> list[Part]:
     return sorted(parts, key=lambda part: part.fact.order)
 
 
-def _goes_on(before: Piece, piece: Piece) -> bool:
-    same = (before.strip, before.mix) == (piece.strip, piece.mix)
-    return same and abs(before.to_m - piece.from_m) <= JOINED_M
+def _goes_on(before: Piece, part: Part, reach: Reach) -> bool:
+    same = before.strip == part.strip and before.mix == part.load.mix
+    return same and abs(before.to_m - reach[0]) <= JOINED_M
 
 
-def _piece(facts: Facts, part: Part, ends: Mapping[Strip, float]) -> Piece | Unplaced:
+def _piece(facts: Facts, part: Part, reach: Reach, run: int) -> Piece:
+    """The piece of a part; the same one for as long as nothing about it changes."""
+    key = ("piece", part.key, reach, run)
+    from_m, to_m, area_m2, by, inferred = reach
+    return facts.once(
+        key,
+        lambda: Piece(part, *part.strip, part.load.mix, from_m, to_m, area_m2, by, inferred, run),
+    )
+
+
+def _reach_of(facts: Facts, part: Part, end: float | None) -> Reach | str:
+    """Where a part lies, given where its paver went on; or what is missing."""
     fact = part.fact
-    strip = fact.place("lane"), fact.place("lift"), fact.place("paver")
-    end = ends.get(strip)
-    widths = facts.stamp("width")
-    found = facts.once(("reach", fact.entry.hash, end, widths), lambda: _reach(facts, fact, end))
-    if isinstance(found, str):
-        return Unplaced(part, found)
-    if part.mass_kg <= 0:
-        return Unplaced(part, "mass")
-    from_m, to_m, area_m2, by, inferred = found
-    return Piece(part, *strip, part.load.mix, from_m, to_m, area_m2, by, inferred, run=0)
+    key = ("reach", fact.entry.hash, end, facts.stamp("width"))
+    found = facts.once(key, lambda: _reach(facts, fact, end))
+    return "mass" if part.mass_kg <= 0 and not isinstance(found, str) else found
 
 
-def _reach(
-    facts: Facts, fact: Fact, end: float | None
-) -> tuple[float, float, float, str, bool] | str:
-    """From, to, area, how the width is known, start inferred or not; or what is missing."""
+def _reach(facts: Facts, fact: Fact, end: float | None) -> Reach | str:
+    """Where a part lies by its own entry; or what is missing."""
     plan = facts.plan_at(fact.at)
     if fact.place("lane") not in plan.lanes:
         return "lane"

@@ -14,7 +14,7 @@ from matbook.shift.laid import Strip, unplaced
 from matbook.shift.loads import Load, load_of, loads
 from matbook.shift.measured import judged
 from matbook.shift.numbers import numberings
-from matbook.shift.parts import NOTHING_KG, accounts, orphans
+from matbook.shift.parts import NOTHING_KG, Account, accounts, orphans
 
 ADDS_UP_KG = 20.0
 """Scales print to 20 kg or finer: gross - tare further than this from net is a mistake."""
@@ -227,13 +227,7 @@ def _suspicious(plan: Plan, before: Load, load: Load) -> Iterator[Call]:
 
 def _where(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
     for account in accounts(facts):
-        load = account.load
-        if account.state == "over-placed":
-            yield _say("load.over-placed", load, "watch", kg=-account.left_kg)
-        elif account.left_kg > NOTHING_KG and load.counts:
-            yield _say("load.not-placed", load, "watch", kg=account.left_kg)
-        for part in account.parts:
-            yield from _mix_for(facts.plan_at(load.at), load, part.fact)
+        yield from facts.once(("where", account.key), partial(_went, facts, account))
     for fact in facts.of("placed"):
         of = load_of(facts, fact.text("load"))
         if of is not None and not of.counts and fact.text("to") in ("mainline", "area"):
@@ -242,6 +236,19 @@ def _where(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
         yield _say("load.no-area", lost.part.load, "watch", missing=lost.missing)
     for fact in orphans(facts):
         yield Call("part.no-load", fact.id, "watch", fact.at, {}, entries=(fact.id,))
+
+
+def _went(facts: Facts, account: Account) -> tuple[Call, ...]:
+    """What the account of one load needs said, whatever else was written."""
+    load = account.load
+    found = []
+    if account.state == "over-placed":
+        found.append(_say("load.over-placed", load, "watch", kg=-account.left_kg))
+    elif account.left_kg > NOTHING_KG and load.counts:
+        found.append(_say("load.not-placed", load, "watch", kg=account.left_kg))
+    for part in account.parts:
+        found += _mix_for(facts.plan_at(load.at), load, part.fact)
+    return tuple(found)
 
 
 def _ties(facts: Facts) -> Iterator[Call]:

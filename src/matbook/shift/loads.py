@@ -9,6 +9,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property, partial
+from itertools import chain
 
 from matbook.engine.weight import net_mass
 from matbook.shift.facts import Fact, Facts
@@ -23,9 +25,9 @@ SAME_TIME = timedelta(minutes=5)
 """A clock at the plant and one at the road may stand this far apart."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Load:
-    """One load, with everyone who saw it."""
+    """One load, with everyone who saw it; what is asked of it over and over is kept with it."""
 
     id: str
     """Of the entry that counts."""
@@ -44,11 +46,11 @@ class Load:
     def at(self) -> datetime:
         return self.fact.at
 
-    @property
+    @cached_property
     def mix(self) -> str:
         return self.first("mix")
 
-    @property
+    @cached_property
     def truck(self) -> str:
         return self.first("truck")
 
@@ -57,7 +59,7 @@ class Load:
         """Whether its mass is the owner's to pay for: taken, neither turned away nor void."""
         return self.decision == "taken"
 
-    @property
+    @cached_property
     def ids(self) -> tuple[str, ...]:
         return (self.id, *(fact.id for fact in self.witnesses))
 
@@ -65,13 +67,14 @@ class Load:
     def label(self) -> str:
         return self.number or "—"
 
-    @property
+    @cached_property
     def seen_on_road(self) -> bool:
         return any(fact.text("witness") != "plant" for fact in (self.fact, *self.witnesses))
 
     def first(self, name: str) -> str:
         """A field from the witness that counts, or from the first other one that has it."""
-        return next((f.text(name) for f in (self.fact, *self.witnesses) if f.text(name)), "")
+        own = self.fact.text(name)
+        return own or next((said for f in self.witnesses if (said := f.text(name))), "")
 
     @property
     def looked_at(self) -> Fact | None:
@@ -142,7 +145,7 @@ class Load:
 
 def loads(facts: Facts) -> tuple[Load, ...]:
     """All loads of the shift in reading order of the witness that counts."""
-    return facts.remembered("loads", KINDS, lambda: _loads(facts.of("load")))
+    return facts.remembered("loads", KINDS, lambda: _loads(facts))
 
 
 def load_of(facts: Facts, entry: str) -> Load | None:
@@ -171,18 +174,23 @@ def _by_id(all_loads: Iterable[Load]) -> dict[str, Load]:
     return {entry: load for load in all_loads for entry in load.ids}
 
 
-def _loads(facts: Sequence[Fact]) -> tuple[Load, ...]:
+def _loads(facts: Facts) -> tuple[Load, ...]:
     numbered: dict[tuple[str, str], list[Fact]] = defaultdict(list)
-    found: list[Load] = []
-    for fact in facts:
+    seen: list[list[Fact]] = []
+    for fact in facts.of("load"):
         number = fact.text("ticket").strip().casefold()
         if number:
             numbered[fact.text("plant"), number].append(fact)
         else:
-            found.append(load_from([fact]))
+            seen.append([fact])
     for group in numbered.values():
-        found.extend(load_from(witnesses) for witnesses in _paired(group))
+        seen.extend([group] if len(group) == 1 else _paired(group))
+    found = [facts.once(("load", _key(group)), partial(load_from, group)) for group in seen]
     return tuple(sorted(found, key=lambda load: load.fact.order))
+
+
+def _key(witnesses: Sequence[Fact]) -> tuple[str, ...]:
+    return tuple(chain.from_iterable(fact.key for fact in witnesses))
 
 
 def _paired(group: Sequence[Fact]) -> list[list[Fact]]:
@@ -243,7 +251,7 @@ def load_from(witnesses: Sequence[Fact]) -> Load:
         fact=first,
         witnesses=tuple(others),
         net_kg=net,
-        key=tuple(e.hash for fact in witnesses for e in (fact.entry, *fact.contenders)),
+        key=_key(witnesses),
     )
 
 

@@ -4,6 +4,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from matbook.plan.model import Plan
 from matbook.shift.loads import Load
@@ -49,7 +50,12 @@ def numberings(
 
 def number_of(load: Load) -> tuple[str, int] | None:
     """A ticket number's prefix and its running number; None if it doesn't end in digits."""
-    found = _DIGITS.match(load.number)
+    return _number(load.number)
+
+
+@lru_cache(maxsize=4096)
+def _number(text: str) -> tuple[str, int] | None:
+    found = _DIGITS.match(text)
     return (found[1], int(found[2])) if found and len(found[2]) <= 15 else None
 
 

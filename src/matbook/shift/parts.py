@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import fsum
 
 from matbook.shift.facts import Fact, Facts
@@ -14,7 +15,7 @@ NOTHING_KG = 0.5
 """Less than the last printed digit of any ticket: nothing is left."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Part:
     """A part of a load: where it went and how its mass is known."""
 
@@ -27,8 +28,18 @@ class Part:
     fact: Fact
     """The entry that says so: a placed part, a weigh-back, or the load itself."""
 
+    @cached_property
+    def strip(self) -> tuple[str, str, str]:
+        """Lane, lift and paver, as its entry says."""
+        return self.fact.place("lane"), self.fact.place("lift"), self.fact.place("paver")
 
-@dataclass(frozen=True, slots=True)
+    @cached_property
+    def key(self) -> tuple[object, ...]:
+        """Everything that it was made from: equal keys, equal parts."""
+        return (*self.fact.key, self.mass_kg, self.how, self.load.key)
+
+
+@dataclass(frozen=True)
 class Account:
     """A load and where all of it went."""
 
@@ -37,7 +48,12 @@ class Account:
     left_kg: float
     """Not yet said where it went; below zero when more was placed than the truck brought."""
 
-    @property
+    @cached_property
+    def key(self) -> tuple[object, ...]:
+        """Everything that it was made from: equal keys, equal accounts."""
+        return (self.load.key, self.left_kg, *[part.key for part in self.parts])
+
+    @cached_property
     def state(self) -> str:
         """turned away, void, not placed, placed, part used, returned, wasted, or over-placed."""
         load = self.load
@@ -80,7 +96,13 @@ def _accounts(facts: Facts) -> tuple[Account, ...]:
             load = load_of(facts, fact.text("load"))
             if load is not None:
                 by_load[load.id].append(fact)
-    return tuple(_account(load, by_load[load.id]) for load in loads(facts))
+    return tuple(_kept(facts, load, by_load.get(load.id, ())) for load in loads(facts))
+
+
+def _kept(facts: Facts, load: Load, said: Sequence[Fact]) -> Account:
+    """The account of a load, kept while nobody says anything else of it."""
+    key = ("account", load.key, *[fact.key for fact in said])
+    return facts.once(key, lambda: _account(load, said))
 
 
 def _account(load: Load, said: Sequence[Fact]) -> Account:

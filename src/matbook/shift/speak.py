@@ -23,11 +23,12 @@ class Spoken:
 def spoken(call: Call, plan: Plan, now: datetime, language: str = "en") -> Spoken:
     """A call in words, in the job's units."""
     arguments = _arguments(call, plan, language)
-    small = [
-        *([limit_words(call.limit, language)] if call.limit else []),
-        *([say("small.range", language, **arguments)] if call.says.get("low") is not None else []),
-        say("small.age", language, age=minutes(max(now, call.at) - call.at)),
-    ]
+    age = max(now - call.at, timedelta())
+    small = [say("small.age", language, age=minutes(age))]
+    if call.says.get("low") is not None:
+        small.insert(0, say("small.range", language, **arguments))
+    if call.limit:
+        small.insert(0, limit_words(call.limit, language))
     return Spoken(
         say(f"call.{call.code}", language, **arguments),
         say(f"call.{call.code}.line", language, **arguments),
@@ -47,9 +48,10 @@ def quantity_words(quantity: str, language: str = "en") -> str:
 
 
 def _arguments(call: Call, plan: Plan, language: str) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for name, value in call.says.items():
-        found[name] = _argument(plan, name, value, call.says, language)
+    display, says = Display(plan.job.units), call.says
+    found = {
+        name: _argument(plan, display, name, value, says, language) for name, value in says.items()
+    }
     for name, (argument, code) in WHERE_KNOWN.items():
         if argument in found:
             found[name] = say(code, language, **found) if found[argument] else ""
@@ -77,9 +79,13 @@ def _by(call: Call, beyond: float) -> str:
 
 
 def _argument(
-    plan: Plan, name: str, value: object, says: Mapping[str, object], language: str
+    plan: Plan,
+    display: Display,
+    name: str,
+    value: object,
+    says: Mapping[str, object],
+    language: str,
 ) -> str:
-    display = Display(plan.job.units)
     if name in NAMED:
         ids = value if isinstance(value, list) else [value]
         return ", ".join(NAMED[name](plan, str(one)) for one in ids)
@@ -87,7 +93,7 @@ def _argument(
         text = "" if value is None else value
         code = f"{CHOICES[name]}.{text}" if name in CHOICES else ""
         return say(code, language) if code and has(code, language) else text
-    number = float(str(value))
+    number = value if isinstance(value, float) else float(str(value))
     if name == "value":
         return _value(display, number, says)
     if name == "target":

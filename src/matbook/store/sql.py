@@ -7,15 +7,16 @@ its own module.
 from abc import abstractmethod
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, closing
-from itertools import groupby
+from itertools import chain, groupby
+from operator import itemgetter
 from types import MappingProxyType
-from typing import Any, BinaryIO, Final, Self
+from typing import Any, BinaryIO, Final, NamedTuple, Self
 
 from sqlalchemy import Connection, Row, Select, func, select
 
 from matbook.errors import NotFound
 from matbook.store.attachments import Attachments
-from matbook.store.checking import checked
+from matbook.store.checking import Checked, checked
 from matbook.store.contract import (
     Head,
     Progress,
@@ -35,6 +36,14 @@ from matbook.store.writing import Writer
 _PAGE: Final = 1000
 _BY_LENGTH: Final = {16: entry.c.id, 32: entry.c.hash}
 _STORED: Final = (entry.c.cursor, entry.c.hash, entry.c.text, entry.c.received)
+
+
+class Batch(NamedTuple):
+    """Entries handed in together, checked."""
+
+    pieces: Sequence[tuple[Sequence[Written], Checked]]
+    received: str
+    remarks: Mapping[str, Remark]
 
 
 class SqlStore(SqlAccounts, Store):
@@ -62,10 +71,21 @@ class SqlStore(SqlAccounts, Store):
         remarks: Mapping[str, Remark] = MappingProxyType({}),
     ) -> list[Receipt]:
         pieces = [(piece, checked(piece)) for piece in cut(written)]
-        with self._writing(received) as writer:
-            return [
-                receipt for piece, found in pieces for receipt in writer.keep(piece, found, remarks)
-            ]
+        return self._append(Batch(pieces, received, remarks))
+
+    def _append(self, batch: Batch) -> list[Receipt]:
+        """Keep one batch; a kind of store that gains by it keeps several together."""
+        return self._append_each([batch])[0]
+
+    def _append_each(self, batches: Sequence[Batch]) -> list[list[Receipt]]:
+        """Keep several batches in one transaction."""
+        found = []
+        with self._writing(batches[0].received) as writer:
+            for batch in batches:
+                writer.received = batch.received
+                kept = (writer.keep(*piece, batch.remarks) for piece in batch.pieces)
+                found.append(list(chain.from_iterable(kept)))
+        return found
 
     def append_all(
         self, written: Iterable[Written], received: str, progress: Progress | None = None
@@ -135,9 +155,10 @@ class SqlStore(SqlAccounts, Store):
 
     def heads(self, job: str) -> dict[str, tuple[Head, ...]]:
         query = select(head).where(head.c.job == job).order_by(*head.c)
+        found = map(tuple[Any, ...], self._all(query))
         return {
-            device: tuple(Head(row.seq, row.hash.hex()) for row in rows)
-            for device, rows in groupby(self._all(query), key=lambda row: str(row.device))
+            device: tuple(Head(seq, hash_.hex()) for _, _, seq, hash_ in rows)
+            for device, rows in groupby(found, key=itemgetter(1))
         }
 
     def quarantined(self, job: str | None = None) -> Iterator[Quarantined]:

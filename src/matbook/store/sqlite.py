@@ -14,7 +14,9 @@ from sqlalchemy.exc import DBAPIError
 from matbook.errors import FileRefused, MatbookError, NotFound, StoreBusy
 from matbook.store import tables
 from matbook.store.attachments import Attachments
-from matbook.store.sql import SqlStore
+from matbook.store.contract import Receipt
+from matbook.store.sql import Batch, SqlStore
+from matbook.store.together import Together
 from matbook.store.writing import Statements, Writer
 
 APPLICATION: Final = 0x4D415442
@@ -100,6 +102,7 @@ class SqliteStore(SqlStore):
         )
         event.listen(self._engine, "connect", _prepare)
         self._statements = Statements(self._engine.dialect)
+        self._together = Together(self._append_each, (sqlite3.Error, DBAPIError, ValueError))
         try:
             with _explained(path):
                 with self._engine.connect() as connection:
@@ -134,6 +137,9 @@ class SqliteStore(SqlStore):
         finally:
             self._writer.rollback()  # nothing left to take back after a commit
             self._turn.release()
+
+    def _append(self, batch: Batch) -> list[Receipt]:
+        return self._together(batch)
 
     def close(self) -> None:
         self._writer.close()

@@ -80,7 +80,7 @@ class Writer:
     def __init__(self, cursor: Cursor, statements: Statements, received: str) -> None:
         self._cursor = cursor
         self._do = statements
-        self._received = received
+        self.received = received
         self._last: dict[str, int] = {}
 
     def keep(
@@ -150,7 +150,7 @@ class Writer:
                 continue
             known[hash_] = last = last + 1
             receipts[place] = Receipt(claimed, last, "kept")
-            values.append((name, last, id_, hash_, shift, device, seq, text, self._received))
+            values.append((name, last, id_, hash_, shift, device, seq, text, self.received))
             fresh.append(row)
         self._last[name] = last
         if fresh:
@@ -187,7 +187,7 @@ class Writer:
         claimed, text = (part.encode("utf-8", "surrogatepass") for part in written)
         key = (name, hashlib.sha256(text).digest(), claimed)
         if not self._ask(self._do.refused, *key):
-            self._cursor.execute(self._do.add_refused, (*key, text, reason, self._received))
+            self._cursor.execute(self._do.add_refused, (*key, text, reason, self.received))
         return Receipt(written[0], 0, "refused", reason)
 
     def _ask(self, sql: str, *values: object) -> Sequence[Any]:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from functools import lru_cache
 from importlib import resources
+from typing import Any
 
 from matbook.errors import NotFound
 
@@ -27,18 +28,24 @@ def say(code: str, language: str = ENGLISH, /, **arguments: object) -> str:
         >>> say("count.loads", n=1), say("count.loads", n=12)
         ('1 load', '12 loads')
     """
-    template = sentences(language).get(code) or sentences(ENGLISH).get(code)
-    if template is None:
-        raise NotFound(f"There is no sentence “{code}” in the language “{language}”.")
-
-    def fill(hole: re.Match[str]) -> str:
-        name, one, many = hole.groups()
+    first, *rest = _parts(code, language)
+    said = [first]
+    for name, one, many, text in rest:
         if name not in arguments:
             raise NotFound(f"The sentence “{code}” needs “{name}”, which was not given.")
         value = str(arguments[name])
-        return value if one is None else one if value == "1" else many
+        said += (value if one is None else one if value == "1" else many, text)
+    return "".join(said)
 
-    return _HOLE.sub(fill, template)
+
+@lru_cache(maxsize=4096)
+def _parts(code: str, language: str) -> tuple[Any, ...]:
+    """A sentence up to its first hole; then each hole as name, one and many, and what follows."""
+    template = sentences(language).get(code) or sentences(ENGLISH).get(code)
+    if template is None:
+        raise NotFound(f"There is no sentence “{code}” in the language “{language}”.")
+    first, *rest = _HOLE.split(template)
+    return (first, *zip(*[iter(rest)] * 4, strict=True))
 
 
 def has(code: str, language: str = ENGLISH) -> bool:

@@ -1,0 +1,309 @@
+"""The app in Debian's Chromium: opening it with no signal, keeping an entry, renewing the figures.
+
+The server is real and, for opening, dead; the page is opened by a new browser each time, from what
+the service worker keeps. Where the app is asked without its screens, through the page that the
+browser tests use, the reference is taken in the same page or, for Python, in CPython.
+"""
+
+import json
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from statistics import median
+from tempfile import TemporaryDirectory
+from time import perf_counter
+from typing import Any, Final
+
+import httpx
+from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
+
+from bench.row import Row
+from bench.shift import SHIFT, full_day, one_more
+from bench.store import BUILD
+from matbook.book.entry import Entry
+from matbook.desk.open_book import OpenBook
+from tests.web.harness import ARGUMENTS, JOB, Device, build, device
+from tests.web.harness import SHIFT as DEMO_SHIFT
+from tests.web.office import Office, home_with_the_demo
+
+LOADS, ENTRIES = 150, 2000
+AT: Final = "2026-05-12T18:00:00-03:00"
+"""When the full day is looked at: at its end."""
+ANEW: Final = 25
+"""After so many renewals the day is opened anew, so that it stays as large as the row says."""
+PATIENCE_MS: Final = 60_000
+
+TO_THE_LOAD: Final = """
+const taps = [
+  () => document.querySelector('.first a.leads'),
+  () => document.querySelector('.pad button'),
+];
+const before = () => document.querySelector('.field[aria-pressed=true] .value')?.textContent;
+const step = (was) => {
+  const here = document.readyState !== 'loading' && taps[0]?.();
+  if (here) {
+    taps.shift();
+    was = before();
+    here.click();
+  } else if (!taps.length && before() !== was) {
+    window.entered = performance.now();
+    return;
+  }
+  requestAnimationFrame(() => step(was));
+};
+step();
+"""
+"""Goes from the first screen to a load and presses a digit, each as soon as it is there, and notes
+when the digit stands in its field."""
+
+TO_A_FIGURE: Final = """
+const step = () => {
+  const numbers = [...document.querySelectorAll('.answer .number')];
+  if (numbers.some((one) => one.textContent !== '—')) window.computed = performance.now();
+  else requestAnimationFrame(step);
+};
+step();
+"""
+"""Notes when the first of the standing answers shows a number."""
+
+BARE_PYTHON: Final = """
+async () => {
+  const began = performance.now();
+  const { loadPyodide } = await import('/pyodide/pyodide.mjs');
+  const python = await loadPyodide({ indexURL: '/pyodide/' });
+  if (python.runPython('6 * 7') !== 42) throw new Error('not Python');
+  return performance.now() - began;
+}
+"""
+
+KEEP: Final = """
+const took = [];
+for (let n = 0; n < a.times; n += 1) {
+  const began = performance.now();
+  await m.keep({ job: a.job, shift: a.shift, kind: 'note', body: { text: `note ${n}` } });
+  took.push(performance.now() - began);
+}
+return took;
+"""
+
+BARE_PUT: Final = """
+const asked = (request) => new Promise((done, failed) => {
+  request.onsuccess = () => done(request.result);
+  request.onerror = () => failed(request.error);
+});
+const opening = indexedDB.open('bare', 1);
+opening.onupgradeneeded = () => opening.result.createObjectStore('texts', { autoIncrement: true });
+const book = await asked(opening);
+const took = [];
+for (let n = 0; n < a.times; n += 1) {
+  const began = performance.now();
+  await new Promise((done, failed) => {
+    const writing = book.transaction('texts', 'readwrite', { durability: 'strict' });
+    writing.objectStore('texts').put(a.text);
+    writing.oncomplete = done;
+    writing.onabort = () => failed(writing.error);
+  });
+  took.push(performance.now() - began);
+}
+return took;
+"""
+
+OPEN_DAY: Final = """
+window.core ??= m.startCore({ base: document.baseURI });
+await core.ready;
+await core.open('bench', a.day);
+await core.ask('now', a.given);
+"""
+
+RENEW: Final = """
+const took = [];
+for (const pair of a.fresh) {
+  const began = performance.now();
+  const [added] = await core.add([pair]);
+  const now = await core.ask('now', a.given);
+  took.push(performance.now() - began);
+  if (added.state !== 'kept' || now.answers.length !== 6) throw new Error('not renewed');
+}
+return took;
+"""
+
+
+def rows(quick: bool) -> Iterator[Row]:
+    """Opening, what is shipped, keeping, renewing."""
+    BUILD.mkdir(exist_ok=True)
+    with TemporaryDirectory(dir=BUILD, prefix="bench-") as name, sync_playwright() as play:
+        folder = Path(name)
+        office = Office(home_with_the_demo(folder))
+        try:
+            yield from in_the_page(play, folder, office, quick)
+            yield shipped(office)
+            yield from opened(play, folder, office, 2 if quick else 9)
+        finally:
+            office.kill()
+
+
+# Opening with no signal
+
+
+def opened(play: Playwright, folder: Path, office: Office, times: int) -> Iterator[Row]:
+    """From nothing to a digit in a load, and to the first figure; the server is dead."""
+    profile = folder / "opened"
+    with browser(play, profile) as context:
+        begin(context.new_page(), office.address)
+    office.kill()
+    entered, computed, page_alone, python_alone = [], [], [], []
+    for _ in range(times):
+        entered.append(noted(play, profile, office.address, TO_THE_LOAD, "entered"))
+        computed.append(noted(play, profile, office.address, TO_A_FIGURE, "computed"))
+        with browser(play, profile) as context:
+            page = context.new_page()
+            page.goto(f"{office.address}/icon.svg")
+            page_alone.append(page.evaluate("performance.now()"))
+            python_alone.append(page.evaluate(BARE_PYTHON))
+    yield beside(
+        "opened offline, until a load can be entered, median, ms",
+        entered,
+        page_alone,
+        f"aim under 1000 ms; slowest {max(entered):.0f} ms; a picture alone from the same cache",
+    )
+    yield beside(
+        "opened offline, until Now shows a figure, median, ms",
+        computed,
+        python_alone,
+        f"aim under 4000 ms; slowest {max(computed):.0f} ms; starting Python alone, same cache",
+    )
+
+
+@contextmanager
+def browser(play: Playwright, profile: Path) -> Iterator[BrowserContext]:
+    """A new browser, as large as a phone."""
+    context = play.chromium.launch_persistent_context(
+        profile,
+        executable_path="/usr/bin/chromium",
+        args=ARGUMENTS,
+        viewport={"width": 360, "height": 800},
+    )
+    try:
+        yield context
+    finally:
+        context.close()
+
+
+def begin(page: Page, address: str) -> None:
+    """Open the demo's metric job for the first time, until all of it is on the device."""
+    page.goto(address)
+    page.get_by_role("button", name="Harrowfen").click()
+    page.get_by_role("button", name="Ines Tarrow").click()
+    page.get_by_role("button", name="Open the book").click()
+    page.locator(".call").first.wait_for(timeout=PATIENCE_MS)
+    waited_for(page, "navigator.serviceWorker.controller !== null")
+    page.locator(".sent", has_text="all sent").wait_for(timeout=PATIENCE_MS)
+
+
+def noted(play: Playwright, profile: Path, address: str, script: str, name: str) -> float:
+    """What a script notes [ms since the page was asked for], in a new browser."""
+    with browser(play, profile) as context:
+        page = context.new_page()
+        page.add_init_script(script)
+        page.goto(address)
+        waited_for(page, f"window.{name} !== undefined")
+        return float(page.evaluate(f"window.{name}"))
+
+
+def waited_for(page: Page, condition: str) -> None:
+    """Wait until it is so; asked from outside, as the page's policy demands."""
+    until = perf_counter() + PATIENCE_MS / 1000
+    while not page.evaluate(condition):
+        if perf_counter() > until:
+            raise SystemExit(f"still not so: {condition}")
+        page.wait_for_timeout(20)
+
+
+# What is shipped
+
+
+def shipped(office: Office) -> Row:
+    """JavaScript that the browser is sent before Python's own, as it comes over the wire."""
+    app = Path(__file__).parents[1] / "src" / "matbook" / "server" / "app"
+    paths = [*sorted((app / "assets").glob("*.js")), app / "sw.js"]
+    plain = sum(path.stat().st_size for path in paths)
+    sent = 0
+    for path in paths:
+        address = f"{office.address}/{path.relative_to(app)}"
+        with httpx.stream("GET", address, headers={"Accept-Encoding": "br, gzip"}) as answer:
+            answer.raise_for_status()
+            sent += sum(map(len, answer.iter_raw()))
+    note = "aim under 150 kB; the same files as they were built, not compressed"
+    return Row(
+        "JavaScript before Python, as served, kB", sent / 1e3, plain / 1e3, sent / plain, note
+    )
+
+
+# Without screens
+
+
+def in_the_page(play: Playwright, folder: Path, office: Office, quick: bool) -> Iterator[Row]:
+    """Keeping and renewing, through the page that the browser tests use."""
+    with ExitStack() as stack:
+        built = build(folder / "harness")
+        phone = stack.enter_context(device(play, folder / "phone", built, office.address))
+        yield from kept(phone, 50 if quick else 500)
+        yield from renewed(phone, 10 if quick else 200)
+
+
+def kept(phone: Device, times: int) -> Iterator[Row]:
+    """An entry on the disk, strictly, beside a bare put of its text, in two turns each."""
+    given = {"job": JOB, "shift": DEMO_SHIFT, "times": times // 2, "text": "x" * 400}
+    ours, bare = [], []
+    for _ in range(2):
+        ours += phone.run(KEEP, given)
+        bare += phone.run(BARE_PUT, given)
+    note = "aim under 50 ms; a bare IndexedDB put of a text as long, with the same durability"
+    yield from both("an entry kept in the browser", ours, bare, note)
+
+
+def renewed(phone: Device, times: int) -> Iterator[Row]:
+    """One more entry, until the whole answer of Now is there again; the same in CPython."""
+    day = full_day(LOADS, ENTRIES)
+    given = {"shift": SHIFT, "at": AT, "language": "en"}
+    there, here = [], []
+    for begun in range(0, times, ANEW):
+        fresh = [one_more(day, begun + n) for n in range(min(ANEW, times - begun))]
+        phone.run(OPEN_DAY, {"day": pairs(day), "given": given})
+        there += phone.run(RENEW, {"fresh": pairs(fresh), "given": given})
+        here += renewed_here(day, fresh, given)
+    name = f"Now renewed in the browser, {LOADS} loads, {ENTRIES} entries"
+    yield from both(name, there, here, "aim under 50 ms; the same in CPython")
+
+
+def renewed_here(
+    day: Sequence[Entry], fresh: Sequence[Entry], given: dict[str, Any]
+) -> list[float]:
+    """The same renewals in this Python [ms]."""
+    book = OpenBook("bench")
+    book.add((entry.hash, entry.text) for entry in day)
+    json.dumps(book.ask("now", given))
+    took = []
+    for entry in fresh:
+        began = perf_counter()
+        book.add([(entry.hash, entry.text)])
+        json.dumps(book.ask("now", given))
+        took.append((perf_counter() - began) * 1000)
+    return took
+
+
+def pairs(entries: Sequence[Entry]) -> list[dict[str, str]]:
+    return [{"hash": entry.hash, "text": entry.text} for entry in entries]
+
+
+def both(name: str, ours: list[float], reference: list[float], note: str) -> Iterator[Row]:
+    """Median and 99 % of both, in ms."""
+    yield beside(f"{name}, median, ms", ours, reference, note)
+    late = [sorted(spent)[int(len(spent) * 0.99) - 1] for spent in (ours, reference)]
+    yield Row(f"{name}, 99 %, ms", late[0], late[1], late[0] / late[1], note)
+
+
+def beside(name: str, ours: list[float], reference: list[float], note: str) -> Row:
+    """Two medians side by side."""
+    one, other = median(ours), median(reference)
+    return Row(name, one, other, one / other, note)
