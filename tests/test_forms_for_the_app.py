@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from matbook.book.kinds import kinds
+from matbook.desk.forms import COMMONEST
 from matbook.engine.units import dimension
 from tools.write_forms import FILE, forms, text
 
@@ -15,10 +16,14 @@ def test_the_file_is_current() -> None:
 
 
 def test_every_kind_and_field_is_there() -> None:
-    found = json.loads(text())
+    found = json.loads(text())["kinds"]
     assert [*found] == [*kinds()]
     for name, kind in kinds().items():
         assert [field["name"] for field in found[name]["fields"]] == [*kind.fields]
+
+
+def test_the_app_has_the_same_eight_in_reach() -> None:
+    assert json.loads(text())["commonest"] == list(COMMONEST)
 
 
 def test_every_pad_writes_a_unit_of_what_its_field_measures() -> None:

@@ -1,7 +1,8 @@
 """Write the book's forms for the app: `python -m tools.write_forms` (`--check` only compares).
 
-Each measured field has the unit its number pad writes, and its range in that unit, for metric and
-for US jobs, so that the app itself converts nothing.
+With them go the commonest kinds, in the order of the hand. Each measured field has the unit its
+number pad writes, and its range in that unit, for metric and for US jobs, so that the app itself
+converts nothing.
 """
 
 import json
@@ -10,7 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from matbook.book.kinds import Field, Kind, kinds
-from matbook.desk.forms import CAUTIONS
+from matbook.desk.forms import CAUTIONS, COMMONEST
 from matbook.engine.rounding import round_to
 from matbook.engine.units import parse
 from matbook.shift.display import sign
@@ -84,7 +85,8 @@ def _in(written: str, unit: str) -> float:
 
 def text() -> str:
     """The file as it should be."""
-    return json.dumps(forms(), ensure_ascii=False, indent=1) + "\n"
+    whole = {"commonest": list(COMMONEST), "kinds": forms()}
+    return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
 
 
 def main(*arguments: str) -> None:

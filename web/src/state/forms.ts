@@ -38,7 +38,10 @@ export interface Form {
 
 export type Units = 'metric' | 'us';
 
-export const FORMS: Record<string, Form> = forms as unknown as Record<string, Form>;
+export const FORMS = forms.kinds as unknown as Record<string, Form>;
+
+/** In reach of the thumb; the rest by scrolling. */
+export const COMMONEST: string[] = forms.commonest;
 
 export function form(kind: string): Form {
   const found = FORMS[kind];
@@ -93,17 +96,5 @@ export function odd(
   });
 }
 
-/** In reach of the thumb; the rest by scrolling. */
-export const COMMONEST = [
-  'load',
-  'placed',
-  'paver',
-  'temperature',
-  'loose-depth',
-  'density',
-  'defect',
-  'note',
-];
-
 /** Kinds that the app writes from places of their own, and so not from the list. */
-export const ELSEWHERE = ['plan', 'seal', 'shift-close', 'handover', 'reply', 'draw', 'photo', 'signature'];
+export const ELSEWHERE = ['plan', 'seal', 'shift-close', 'handover', 'reply', 'draw', 'signature'];
