@@ -76,6 +76,23 @@ def test_an_entry_opens_field_by_field_with_its_versions() -> None:
     assert ask(site, "entry", id=opened["hash"])["id"] == wrong["id"]
 
 
+def test_an_entry_has_the_photos_that_are_about_it_or_about_what_it_replaced() -> None:
+    site = busy()
+    wrong = next(r for r in rows(site) if r["state"] == "struck")["id"]
+    before, after = "ab" * 32, "cd" * 32
+    site.write("photo", {"file": before, "about": [wrong], "caption": "The ticket"}, 61)
+    right = ask(site, "entry", id=wrong)["stands"]
+    kept = site.write("photo", {"file": after, "about": [right]}, 62)
+    site.write("photo", {"file": "ef" * 32}, 63)
+    for one in (wrong, right):
+        shown = ask(site, "entry", id=one)["photos"]
+        assert [(p["file"], p["line"]) for p in shown] == [(before, "The ticket"), (after, "")]
+    site.write("note", {"text": "Out of focus."}, 64, strikes=kept.id, why="out of focus")
+    assert [p["file"] for p in ask(site, "entry", id=right)["photos"]] == [before]
+    other = next(r for r in rows(site) if r["title"] == "Load 106")
+    assert ask(site, "entry", id=other["id"])["photos"] == []
+
+
 def test_instrument_person_entry_and_moment_are_named() -> None:
     site = busy()
     load = next(e for e in site.entries if e.body.get("ticket") == "106")

@@ -42,18 +42,27 @@ def entry(asked: Asked) -> Row:
     settled = asked.facts.settled(found)
     standing = (settled.standing,) if settled.standing else ()
     versions = {e.hash: e for e in (*settled.struck, *standing, *settled.contenders, found)}
+    ids = {one.id for one in versions.values()}
     return {
         **in_words(asked, found),
         "fields": list(_fields(asked, found)),
         "chain": [
             in_words(asked, one) for one in sorted(versions.values(), key=_order) if asked.sees(one)
         ],
+        "photos": list(_photos(asked, ids)),
         "raw": found.text,
         "stands": settled.standing.id if settled.standing else "",
         "struck": [one.id for one in settled.struck],
         "contenders": [one.id for one in settled.contenders],
         "entry": dict(found.data),
     }
+
+
+def _photos(asked: Asked, about: set[str]) -> Iterator[Row]:
+    """The photos that stand and are about an entry, or about another version of it."""
+    for fact in asked.facts.of("photo"):
+        if about & set(fact.body.get("about", ())) and asked.sees(fact.entry):
+            yield {**in_words(asked, fact.entry), "file": fact.text("file")}
 
 
 def _order(one: Entry) -> tuple[float, float, str, int, str]:

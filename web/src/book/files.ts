@@ -4,9 +4,10 @@
  */
 
 import { jobPath, send, ServerSaid } from './api';
-import { book, type Photo, strictly } from './db';
+import { book, ofJob, type Photo, strictly } from './db';
 import { spoken } from './full';
 import { announce } from './news';
+import { drawn } from './pixels';
 import { sha256OfBytes } from './sha256';
 import { trouble } from './told';
 import type { Trouble } from './trouble';
@@ -20,26 +21,74 @@ export interface KeptPhoto {
   bytes: number;
 }
 
-/** Keep the original of a photo or scan; resolves when it is on the disk. */
+/** What the office takes, by its own bytes as well; see `matbook.server.images`. */
+export const TAKEN = ['image/jpeg', 'image/png', 'image/webp', 'image/avif', 'application/pdf'];
+const MOST_BYTES = 64 * 1024 * 1024;
+
+/** Keep the original of a photo or scan; resolves when it is on the disk, and is to be sent. */
 export async function keepPhoto(job: string, file: Blob, name = ''): Promise<KeptPhoto> {
+  const held = await holdPhoto(job, file, name);
+  await releasePhotos(job, [held.hash]);
+  return held;
+}
+
+/** Keep the original for a form that is half done: it is on the disk, and not yet for the office. */
+export async function holdPhoto(job: string, file: Blob, name = ''): Promise<KeptPhoto> {
+  if (!TAKEN.includes(file.type)) throw trouble('app.photo.other-type', { name });
+  if (file.size > MOST_BYTES) throw trouble('app.photo.too-large', { name });
   const bytes = await file.arrayBuffer();
   const hash = await sha256OfBytes(bytes);
   const small = await smaller(file);
-  const photo: Photo = { hash, job, type: file.type, name, bytes, small, unsent: 1 };
+  const photo: Photo = { hash, job, type: file.type, name, bytes, small };
   await spoken(
     strictly(['photos'], async (tx) => {
       const store = tx.objectStore('photos');
       if (!(await store.getKey([job, hash]))) await store.add(photo);
     }),
   );
-  announce({ files: true, toSend: true });
+  announce({ files: true });
   return { hash, bytes: bytes.byteLength };
+}
+
+/** What was held is for the office now; those that aren't here are left alone. */
+export async function releasePhotos(job: string, hashes: string[]): Promise<void> {
+  await spoken(
+    strictly(['photos'], async (tx) => {
+      const store = tx.objectStore('photos');
+      for (const hash of hashes) {
+        const photo = await store.get([job, hash]);
+        if (photo) await store.put({ ...photo, unsent: 1 });
+      }
+    }),
+  );
+  announce({ files: true, toSend: true });
+}
+
+/** Let go of photos that were held and left out again; what an entry or another form names stays. */
+export async function dropPhotos(job: string, hashes: string[]): Promise<void> {
+  if (!hashes.length) return;
+  await strictly(['photos', 'entries', 'drafts'], async (tx) => {
+    const entries = await tx.objectStore('entries').index('order').getAll(ofJob(job));
+    const forms = await tx.objectStore('drafts').getAll();
+    const texts = [...entries.map(({ text }) => text), ...forms.map((form) => JSON.stringify(form))];
+    for (const hash of hashes) {
+      const named = texts.some((text) => text.includes(hash));
+      if (!named) await tx.objectStore('photos').delete([job, hash]);
+    }
+  });
+  announce({ files: true });
 }
 
 /** A photo as the screen shows it; null if it is neither here nor, just now, on the server. */
 export async function photo(job: string, hash: string): Promise<Blob | null> {
   const found = await (await book()).get('photos', [job, hash]);
-  if (found) return new Blob([found.small ?? found.bytes], { type: found.small ? 'image/jpeg' : found.type });
+  return found?.small ? new Blob([found.small], { type: 'image/jpeg' }) : original(job, hash);
+}
+
+/** The original of a photo or scan, byte for byte; null as above. */
+export async function original(job: string, hash: string): Promise<Blob | null> {
+  const found = await (await book()).get('photos', [job, hash]);
+  if (found) return new Blob([found.bytes], { type: found.type });
   try {
     const response = await send(`${jobPath(job)}/attachments/${hash}`, {}, [404, 409]);
     return response.ok ? await response.blob() : null;
@@ -52,11 +101,7 @@ export async function photo(job: string, hash: string): Promise<Blob | null> {
 async function smaller(file: Blob): Promise<ArrayBuffer | null> {
   try {
     const image = await createImageBitmap(file);
-    const scale = Math.min(1, SMALL_PX / Math.max(image.width, image.height));
-    const canvas = document.createElement('canvas');
-    canvas.width = Math.max(1, Math.round(image.width * scale));
-    canvas.height = Math.max(1, Math.round(image.height * scale));
-    canvas.getContext('2d')?.drawImage(image, 0, 0, canvas.width, canvas.height);
+    const canvas = drawn(image, image.width, image.height, SMALL_PX);
     image.close();
     const blob = await new Promise<Blob | null>((done) => canvas.toBlob(done, 'image/jpeg', SMALL_QUALITY));
     return blob && (await blob.arrayBuffer());

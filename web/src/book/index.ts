@@ -7,7 +7,7 @@ export { book, meta, setMeta, type Standing, type Told } from './db';
 export { me, type Me, publicKey, setMe, type SignedHead } from './device';
 export { dropDraft, drafts, loadDraft, saveDraft } from './drafts';
 export { readEntry, type Entry, type Envelope, type Pair } from './entry';
-export { keepPhoto, photo, type KeptPhoto } from './files';
+export { dropPhotos, holdPhoto, keepPhoto, original, photo, releasePhotos, TAKEN, type KeptPhoto } from './files';
 export { counts, type Counts, forks, pairs, refusals } from './holdings';
 export { correct, type Draft, entryNamed, keep, type Kept, NotAsTheForm, withdraw } from './keep';
 export { type Fault, faults, KINDS, kindNamed, placeFaults, unusual } from './kinds';

@@ -10,12 +10,15 @@ export interface Range {
 }
 
 const LONGEST = 10;
+/** “22400 kg” where the pad writes tonnes: what is pressed begins anew. */
+const UNIT_OF_ITS_OWN = /^-?[\d.]+ \p{L}/u;
 
 /**
  * The text after a key. Where one digit more would leave the range, the decimal point is put in:
  * 2 2 4 0 becomes 22.40 where a truck holds at most 80 tonnes.
  */
-export function pressed(text: string, key: string, range: Range): string {
+export function pressed(given: string, key: string, range: Range): string {
+  const text = UNIT_OF_ITS_OWN.test(given) ? '' : given;
   if (key === 'back') return text.slice(0, -1);
   if (key === 'clear') return '';
   if (key === '-') return !range.negative ? text : text.startsWith('-') ? text.slice(1) : `-${text}`;

@@ -70,6 +70,8 @@ export interface EntryLine {
 export interface EntryWhole extends EntryLine {
   fields: { name: string; title: string; value: string }[];
   chain: EntryLine[];
+  /** Photos that are about it. */
+  photos: (EntryLine & { file: string })[];
   raw: string;
 }
 

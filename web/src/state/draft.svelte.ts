@@ -30,7 +30,7 @@ export class HalfDone {
 
   private async read(start: Partial<Draft>): Promise<void> {
     const quick = localStorage.getItem(this.name);
-    const before = (quick ? JSON.parse(quick) : await loadDraft(this.key)) as Draft | undefined;
+    const before = (quick ? JSON.parse(quick) : await loadDraft(this.key)) as Draft | null | undefined;
     if (before) {
       this.now = { ...empty(), ...start, ...before };
       this.found = true;
@@ -42,7 +42,7 @@ export class HalfDone {
   }
 
   /** Write what is on the screen: at once where a reload finds it, then to the disk, in order. */
-  keep(): void {
+  keep(): Promise<unknown> {
     const copy = $state.snapshot(this.now);
     try {
       localStorage.setItem(this.name, JSON.stringify(copy));
@@ -52,6 +52,7 @@ export class HalfDone {
     this.last = this.last.then(() => saveDraft(this.key, copy)).catch((error: unknown) => {
       if (!(error instanceof Trouble)) throw error; // a full disk: a reload still finds it above
     });
+    return this.last;
   }
 
   set(name: string, value: string): void {
@@ -67,8 +68,13 @@ export class HalfDone {
   async clear(start: Partial<Draft> = {}): Promise<void> {
     this.now = { ...empty(), ...start };
     this.found = false;
-    localStorage.removeItem(this.name);
+    try {
+      localStorage.setItem(this.name, 'null'); // done with at once, even if the page ends before the disk is
+    } catch {
+      localStorage.removeItem(this.name);
+    }
     await this.last;
     await dropDraft(this.key);
+    localStorage.removeItem(this.name);
   }
 }

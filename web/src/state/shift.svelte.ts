@@ -1,7 +1,8 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
-import { askServer, drafts, jobPath, join, keep, me, meta, momentOf as moment, pairs, setMeta, Sync, Trouble } from '../book';
-import { askToStay, correct, listen, setMe, Unreachable, putAway, told, type Kept, type Pair, type PlainMap } from '../book';
+import { askServer, drafts, jobPath, join, keep, me, meta, momentOf as moment, pairs, releasePhotos } from '../book';
+import { askToStay, correct, listen, setMe, setMeta, Sync, Trouble, Unreachable, putAway, told } from '../book';
+import type { Kept, Pair, PlainMap } from '../book';
 import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import assets from '../generated/assets.json';
@@ -45,8 +46,9 @@ class Shift {
   plan: PlanRead | null = $state(null);
   next: NextLoad = $state(EMPTY);
   core: CoreState = $state('starting');
-  sync: Pick<SyncState, 'unsent' | 'reached' | 'lastReached' | 'trouble'> = $state.raw({
+  sync: Pick<SyncState, 'unsent' | 'unsentFiles' | 'reached' | 'lastReached' | 'trouble'> = $state.raw({
     unsent: 0,
+    unsentFiles: 0,
     reached: null,
     lastReached: null,
     trouble: null,
@@ -101,18 +103,26 @@ class Shift {
   short(id: string): string {
     const found = read.find((one) => one.id === id);
     if (!found) return words('app.entry');
-    const said = found.body.ticket ?? found.body.text ?? found.place?.station ?? '';
+    const { ticket, text, caption } = found.body;
+    const said = ticket ?? text ?? caption ?? found.place?.station ?? '';
     return `${kindTitle(found.kind)} ${String(said).slice(0, 40)}`.trim();
   }
 
-  /** The latest entries that a field may point to. */
-  recent(name: string): { value: string; title: string }[] {
+  /** Where an entry says it was. */
+  placeOf(id: string): Record<string, string> {
+    return read.find((one) => one.id === id)?.place ?? {};
+  }
+
+  /** The latest entries that a field may point to, and before them those that it points to already. */
+  recent(name: string, chosen: string[] = []): { value: string; title: string }[] {
     const kind = name === 'load' || name === 'notice' || name === 'draw' ? name : '';
-    return read
-      .filter((one) => (kind ? one.kind === kind : one.kind !== 'plan'))
-      .slice(-12)
-      .reverse()
-      .map((one) => ({ value: one.id, title: `${one.at.slice(11, 16)} ${this.short(one.id)}` }));
+    const fits = read.filter((one) => (kind ? one.kind === kind : one.kind !== 'plan'));
+    const latest = fits.slice(-12).reverse();
+    const before = fits.filter((one) => chosen.includes(one.id) && !latest.includes(one));
+    return [...before, ...latest].map((one) => ({
+      value: one.id,
+      title: `${one.at.slice(11, 16)} ${this.short(one.id)}`,
+    }));
   }
 }
 
@@ -311,6 +321,8 @@ export async function record(
     return null;
   }
   try {
+    const photos = form(kind).fields.filter((one) => one.type === 'file' && body[one.name]);
+    if (photos.length) await releasePhotos(shift.job, photos.map((one) => String(body[one.name])));
     const draft = {
       job: shift.job,
       shift: given.shift ?? shift.name,
