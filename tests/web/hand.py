@@ -6,7 +6,7 @@ from pathlib import Path
 
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
-from tests.web.harness import ARGUMENTS
+from tests.web.harness import ARGUMENTS, wait_for
 from tests.web.office import Office
 
 WAIT = 30_000
@@ -16,12 +16,17 @@ expect.set_options(timeout=WAIT)
 
 
 @contextmanager
-def phone(play: Playwright, profile: Path, *, offline: bool = True) -> Iterator[BrowserContext]:
-    """A browser as large as a phone, with a profile of its own, where the app may be kept."""
+def phone(
+    play: Playwright, profile: Path, *more: str, offline: bool = True
+) -> Iterator[BrowserContext]:
+    """A browser as large as a phone, with a profile of its own, where the app may be kept.
+
+    It is started with `more` arguments, if any.
+    """
     context = play.chromium.launch_persistent_context(
         profile,
         executable_path="/usr/bin/chromium",
-        args=ARGUMENTS,
+        args=[*ARGUMENTS, *more],
         viewport={"width": 360, "height": 800},
         ignore_https_errors=True,  # a certificate made for the test
         service_workers="allow" if offline else "block",
@@ -35,7 +40,7 @@ def phone(play: Playwright, profile: Path, *, offline: bool = True) -> Iterator[
 def begun(browser: BrowserContext, office: Office) -> Page:
     page = browser.new_page()
     begin(page, office)
-    page.wait_for_function("navigator.serviceWorker.controller !== null", timeout=WAIT)
+    wait_for(page, "navigator.serviceWorker.controller !== null", WAIT / 1000)
     return page
 
 

@@ -42,6 +42,14 @@ def build(folder: Path) -> Path:
     return folder
 
 
+def wait_for(page: Page, condition: str, seconds: float = 15) -> None:
+    """Wait until an expression is true; asked from outside, as the page's policy demands."""
+    until = time.monotonic() + seconds
+    while not page.evaluate(condition):
+        assert time.monotonic() < until, f"still not so after {seconds} s: {condition}"
+        time.sleep(0.05)
+
+
 @dataclass
 class Device:
     """One phone: a browser profile with the harness open, on the server's own address."""
@@ -89,11 +97,7 @@ class Device:
         return [pair["hash"] for pair in self.run("return m.pairs(a)", JOB)]
 
     def wait(self, condition: str, seconds: float = 15) -> None:
-        """Wait until an expression is true; asked from outside, as the page's policy demands."""
-        until = time.monotonic() + seconds
-        while not self.page.evaluate(condition):
-            assert time.monotonic() < until, f"still not so after {seconds} s: {condition}"
-            time.sleep(0.05)
+        wait_for(self.page, condition, seconds)
 
     def unsent(self) -> int:
         return int(self.run("return (await m.counts(a)).unsent", JOB))

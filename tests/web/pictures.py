@@ -2,32 +2,14 @@
 
 import io
 import random
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import segno
 from PIL import Image
-from playwright.sync_api import BrowserContext, Playwright
-
-from tests.web.harness import ARGUMENTS
 
 FAKE_CAMERA = "--use-fake-device-for-media-stream"
 ALLOWED = "--use-fake-ui-for-media-stream"
 FRAME = (640, 480)
-
-
-@contextmanager
-def pocket(play: Playwright, profile: Path, *more: str) -> Iterator[BrowserContext]:
-    """The app's browser, as large as a phone, started with more arguments."""
-    context = play.chromium.launch_persistent_context(
-        profile,
-        executable_path="/usr/bin/chromium",
-        args=[*ARGUMENTS, *more],
-        viewport={"width": 360, "height": 800},
-    )
-    yield context
-    context.close()
 
 
 def noise(

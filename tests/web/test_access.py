@@ -26,6 +26,7 @@ RULES: Final = {
 PLACES: Final = (
     *("now", "mat", "write", "book", "load", "close", "handover", "sheet", "plan", "settings"),
     *("devices", "pair", "write/temperature", "write/density", "write/shift-open", "write/defect"),
+    *("write/photo", "load/scan"),
     *("figure/yield.shift%2Fdeviation", "plan/lifts%2Fbinder%2Fspread"),
 )
 SIZES: Final = ((360, 800), (1280, 800))

@@ -4,24 +4,18 @@ import hashlib
 import json
 import re
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
 import pytest
-from playwright.sync_api import BrowserContext, Page, Playwright, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
+from tests.web.hand import begun, take_a_load
+from tests.web.harness import wait_for
 from tests.web.office import Office
-from tests.web.pictures import noise, pocket
-from tests.web.test_app import begun, take_a_load
+from tests.web.pictures import noise
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture
-def browser(play: Playwright, tmp_path: Path) -> Iterator[BrowserContext]:
-    with pocket(play, tmp_path / "profile") as found:
-        yield found
 
 
 def photo_form(page: Page) -> None:
@@ -51,7 +45,7 @@ def sha256(raw: bytes) -> str:
 def drawn(page: Page) -> None:
     """Wait until a picture is not only there but drawn."""
     expect(page.locator("img").first).to_be_visible()
-    page.wait_for_function("document.querySelector('img').naturalWidth > 0")
+    wait_for(page, "document.querySelector('img').naturalWidth > 0")
 
 
 def test_a_photo_taken_with_no_signal_arrives_as_it_was_taken(
@@ -168,7 +162,7 @@ def test_a_photo_of_an_entry_stands_with_it_and_opens_larger(
     expect(page.get_by_role("heading", name="Photos of this")).to_be_visible()
     drawn(page)
     page.get_by_role("button", name="Larger: The ticket").click()
-    page.wait_for_function("document.querySelector('dialog[open] img').naturalWidth === 1200")
+    wait_for(page, "document.querySelector('dialog[open] img').naturalWidth === 1200")
     page.keyboard.press("Escape")
     expect(page.get_by_role("dialog")).to_have_count(0)
     page.goto(f"{office.address}/#/entry/{photo['id']}")

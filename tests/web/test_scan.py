@@ -3,28 +3,20 @@
 import gzip
 import json
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
+from tests.web.hand import begun, phone
 from tests.web.harness import ROOT
 from tests.web.office import Office
-from tests.web.pictures import ALLOWED, FAKE_CAMERA, code, noise, pocket, seen_by_the_camera
-from tests.web.test_app import begun
+from tests.web.pictures import ALLOWED, FAKE_CAMERA, code, noise, seen_by_the_camera
 
 pytestmark = pytest.mark.browser
 
 TICKET = "TICKET=771204;TRUCK=27;GROSS=38.42 t;TARE=16.02 t;NET=22.40 t;DRIVER=nobody"
 APP = ROOT / "src" / "matbook" / "server" / "app"
-
-
-@pytest.fixture
-def browser(play: Playwright, tmp_path: Path) -> Iterator[BrowserContext]:
-    """A browser on a device without a camera."""
-    with pocket(play, tmp_path / "profile") as found:
-        yield found
 
 
 def scanning(page: Page) -> None:
@@ -41,7 +33,7 @@ def test_a_ticket_before_the_camera_goes_into_the_load_with_no_signal(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:
     sight = seen_by_the_camera(tmp_path / "sight.mjpeg", code(tmp_path / "ticket.png", TICKET))
-    with pocket(play, tmp_path / "profile", FAKE_CAMERA, ALLOWED, sight) as browser:
+    with phone(play, tmp_path / "profile", FAKE_CAMERA, ALLOWED, sight) as browser:
         page = begun(browser, office)
         office.kill()
         scanning(page)
@@ -127,7 +119,7 @@ def test_what_is_not_found_is_said_plainly(
 def test_a_camera_that_may_not_be_used_is_said_plainly(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:
-    with pocket(play, tmp_path / "profile", FAKE_CAMERA) as browser:
+    with phone(play, tmp_path / "profile", FAKE_CAMERA) as browser:
         page = begun(browser, office)
         scanning(page)
         expect(page.get_by_role("status")).to_contain_text("does not let the app use the camera")
@@ -137,7 +129,7 @@ def test_the_camera_is_let_go_when_the_screen_is_left(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:
     sight = seen_by_the_camera(tmp_path / "sight.mjpeg", None)
-    with pocket(play, tmp_path / "profile", FAKE_CAMERA, ALLOWED, sight) as browser:
+    with phone(play, tmp_path / "profile", FAKE_CAMERA, ALLOWED, sight) as browser:
         page = begun(browser, office)
         scanning(page)
         expect(page.get_by_text("Hold the code on the ticket")).to_be_visible()
