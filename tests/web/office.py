@@ -58,6 +58,16 @@ class Office:
         found: list[dict[str, Any]] = got.json()["entries"]
         return found
 
+    def fresh(self, job: str, before: int, many: int) -> list[dict[str, Any]]:
+        """The entries after the first so many, opened, once as many as are wanted have arrived."""
+        for _ in range(300):
+            found = self.entries(job)[before:]
+            if len(found) >= many:
+                break
+            time.sleep(0.1)
+        assert len(found) == many
+        return [json.loads(one["text"]) for one in found]
+
 
 def demo_pairs() -> list[tuple[str, str]]:
     text = (resources.files("matbook.demo") / "harrow" / "entries.jsonl").read_text("utf-8")
