@@ -50,7 +50,7 @@ def test_a_ticket_before_the_camera_goes_into_the_load_with_no_signal(
         page.get_by_role("button", name="Take", exact=True).click()
         expect(page.get_by_text("Kept: Load 771204")).to_be_visible()
         office.start()
-    body = only_body(office)
+        body = only_body(office)  # while the browser is there to send it
     assert (body["ticket"], body["truck"]) == ("771204", "27")
     assert (body["gross"], body["tare"], body["net"]) == ("38.42 t", "16.02 t", "22.40 t")
 
