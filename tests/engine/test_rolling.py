@@ -293,6 +293,12 @@ def test_without_spread_it_is_yes_or_no(pace: float, time: float) -> None:
     assert found == (1.0 if both else 0.0)
 
 
+def test_a_paver_faster_than_rollers_that_never_turn_gets_away() -> None:
+    """Without a pause it does 0.111 m/s; the bare law has a tenth of efficiencies above 1."""
+    fast = {**CHANCE, "paver_range_m_s": (0.116, 0.117, 0.118), "efficiency_range": (0.7, 0.8, 1.0)}
+    assert chance_of_keeping_up(**{**fast, "available_range_s": (7000.0, 7100.0, 7200.0)}) == 0.0
+
+
 def test_a_mat_too_cold_before_it_is_begun() -> None:
     assert chance_of_keeping_up(**{**CHANCE, "available_range_s": (60.0, 90.0, 120.0)}) == 0.0
     even = {**CHANCE, "strip_m": 0.0, "paver_range_m_s": (0.05, 0.06, 0.07)}
