@@ -57,9 +57,9 @@ def pair(entry: Entry) -> Mapping[str, Any]:
     return {"hash": entry.hash, "text": entry.text}
 
 
-def readings(rows: list[list[Any]]) -> list[rolling.Reading]:
+def readings(rows: list[list[Any]]) -> list[rolling.DensityReading]:
     """Readings of a spot from [passes, density, temperature] of each."""
-    return [rolling.Reading(*row) for row in rows]
+    return [rolling.DensityReading(*row) for row in rows]
 
 
 def listed(found: list[Fault]) -> list[list[str]]:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from matbook.engine.growth import CESSATION_C, Reading, State, best_passes, growth
+from matbook.engine.growth import CESSATION_C, DensityReading, State, best_passes, growth
 from matbook.errors import OutOfRange
 
 APART = sqrt(2.0) * 8.0
@@ -17,10 +17,12 @@ HOT, COLD = CESSATION_C + 30.0, CESSATION_C - 5.0
 CURVE = (2_200.0, 2_270.0, 2_300.0, 2_312.0, 2_318.0, 2_316.0)
 
 
-def spot(densities: Sequence[float], temps: Sequence[float] = ()) -> list[Reading]:
+def spot(densities: Sequence[float], temps: Sequence[float] = ()) -> list[DensityReading]:
     """A reading after each pass; a mat that stays hot unless temperatures are given."""
     temps = temps or [HOT] * len(densities)
-    return [Reading(k + 1, d, t) for k, (d, t) in enumerate(zip(densities, temps, strict=True))]
+    return [
+        DensityReading(k + 1, d, t) for k, (d, t) in enumerate(zip(densities, temps, strict=True))
+    ]
 
 
 @pytest.mark.parametrize(
@@ -131,14 +133,14 @@ def test_a_gauge_that_is_out_by_a_constant_sees_the_same(
 )
 def test_a_reading_out_of_range_is_refused(field: str, value: float) -> None:
     good: dict[str, Any] = {"passes": 2, "density_kg_m3": 2_300.0, "temp_c": 110.0}
-    assert growth([Reading(**good)]).state == "too few"
+    assert growth([DensityReading(**good)]).state == "too few"
     with pytest.raises(OutOfRange, match=f"^{field} is {value};"):
-        growth([Reading(**{**good, field: value})])
+        growth([DensityReading(**{**good, field: value})])
 
 
 @pytest.mark.parametrize("second", [3, 2])
 def test_passes_that_do_not_increase_are_refused(second: int) -> None:
-    readings = [Reading(3, 2_300.0, 110.0), Reading(second, 2_310.0, 105.0)]
+    readings = [DensityReading(3, 2_300.0, 110.0), DensityReading(second, 2_310.0, 105.0)]
     with pytest.raises(OutOfRange, match=f"^passes is {second}; it must be more than 3"):
         growth(readings)
 
@@ -162,7 +164,7 @@ def test_no_readings_and_no_spots_are_refused() -> None:
         growth([])
     with pytest.raises(OutOfRange, match=r"^places is 0; there must be at least one spot"):
         best_passes([])
-    apart = [[Reading(2, 2_300.0, 110.0)], [Reading(3, 2_300.0, 110.0)]]
+    apart = [[DensityReading(2, 2_300.0, 110.0)], [DensityReading(3, 2_300.0, 110.0)]]
     with pytest.raises(OutOfRange, match=r"^places is 2; no pass was read at all of these"):
         best_passes(apart)
 

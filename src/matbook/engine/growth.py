@@ -23,7 +23,7 @@ State = Literal["too few", "rising", "top", "cold", "falling"]
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class DensityReading:
     """A density after so many passes over the spot, and the mat's mean temperature then."""
 
     passes: int
@@ -65,7 +65,7 @@ class BestPasses:
 
 @cited("top: two gains below sqrt(2) s; falling: more than 2 sqrt(2) s below the highest", OWN)
 def growth(
-    readings: Sequence[Reading],
+    readings: Sequence[DensityReading],
     cessation_c: float = CESSATION_C,
     repeatability_kg_m3: float = REPEATABILITY_KG_M3,
 ) -> Growth:
@@ -94,10 +94,14 @@ def growth(
     Research Council, as a density gauge's manual gives it. Cessation: WSDOT text of Everett WA.
 
     Example:
-        >>> hot = [Reading(2, 2210.0, 135.0), Reading(4, 2290.0, 125.0), Reading(6, 2312.0, 112.0)]
+        >>> hot = [
+        ...     DensityReading(2, 2210.0, 135.0),
+        ...     DensityReading(4, 2290.0, 125.0),
+        ...     DensityReading(6, 2312.0, 112.0),
+        ... ]
         >>> growth(hot).state
         'rising'
-        >>> flat = [*hot, Reading(7, 2318.0, 104.0), Reading(8, 2315.0, 98.0)]
+        >>> flat = [*hot, DensityReading(7, 2318.0, 104.0), DensityReading(8, 2315.0, 98.0)]
         >>> growth(flat).state, growth(flat).passes
         ('top', 6)
     """
@@ -120,7 +124,7 @@ def growth(
 
 @cited("growth of the mean density of the spots, by s / sqrt(spots)", OWN)
 def best_passes(
-    places: Sequence[Sequence[Reading]],
+    places: Sequence[Sequence[DensityReading]],
     cessation_c: float = CESSATION_C,
     repeatability_kg_m3: float = REPEATABILITY_KG_M3,
 ) -> BestPasses:
@@ -150,7 +154,9 @@ def best_passes(
     Example:
         >>> a = [(2, 2200.0), (4, 2290.0), (6, 2310.0), (7, 2312.0), (8, 2311.0)]
         >>> b = [(2, 2220.0), (4, 2280.0), (6, 2302.0), (7, 2306.0), (8, 2305.0)]
-        >>> spots = [[Reading(p, density, 140.0 - 5.0 * p) for p, density in s] for s in (a, b)]
+        >>> spots = [
+        ...     [DensityReading(p, density, 140.0 - 5.0 * p) for p, density in s] for s in (a, b)
+        ... ]
         >>> best_passes(spots).passes
         6
     """
@@ -164,7 +170,7 @@ def best_passes(
     return BestPasses(mean.passes if found else None, mean, each)
 
 
-def _state(readings: Sequence[Reading], apart: float, cessation_c: float) -> State:
+def _state(readings: Sequence[DensityReading], apart: float, cessation_c: float) -> State:
     """The state at the last reading. A top keeps the temperature it was first reached at."""
     state: State = "too few"
     top: State | None = None
@@ -184,7 +190,7 @@ def _state(readings: Sequence[Reading], apart: float, cessation_c: float) -> Sta
     return state
 
 
-def _mean(places: Sequence[Sequence[Reading]]) -> list[Reading]:
+def _mean(places: Sequence[Sequence[DensityReading]]) -> list[DensityReading]:
     """Mean densities at the passes read at every spot, each with its coldest temperature."""
     by_passes = [{reading.passes: reading for reading in place} for place in places]
     common = [p for p in by_passes[0] if all(p in place for place in by_passes)]
@@ -192,7 +198,7 @@ def _mean(places: Sequence[Sequence[Reading]]) -> list[Reading]:
         raise OutOfRange("places", len(places), "no pass was read at all of these spots")
     together = [[place[p] for place in by_passes] for p in common]
     return [
-        Reading(
+        DensityReading(
             spots[0].passes,
             fsum(spot.density_kg_m3 for spot in spots) / len(spots),
             min(spot.temp_c for spot in spots),
@@ -201,7 +207,7 @@ def _mean(places: Sequence[Sequence[Reading]]) -> list[Reading]:
     ]
 
 
-def _checked(readings: Sequence[Reading]) -> None:
+def _checked(readings: Sequence[DensityReading]) -> None:
     if not readings:
         raise OutOfRange("readings", 0, "there must be at least one reading")
     for reading in readings:

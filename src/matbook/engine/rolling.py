@@ -10,8 +10,8 @@ from typing import Final
 
 from matbook.engine.cited import cited
 from matbook.engine.growth import BestPasses as BestPasses
+from matbook.engine.growth import DensityReading as DensityReading
 from matbook.engine.growth import Growth as Growth
-from matbook.engine.growth import Reading as Reading
 from matbook.engine.growth import best_passes as best_passes
 from matbook.engine.growth import growth as growth
 from matbook.engine.ranges import above_zero, from_zero, up_to, within
