@@ -12,6 +12,7 @@ quantities as text, a refusal as {"error": its code}.
 import json
 import sys
 from collections.abc import Callable, Mapping
+from dataclasses import asdict
 from decimal import Decimal
 from importlib import import_module
 from pathlib import Path
@@ -24,7 +25,7 @@ from matbook.book.entry import Entry, canonical, hash_of, moment, read_entry  # 
 from matbook.book.forms import place_faults  # noqa: E402
 from matbook.book.kinds import Fault, faults, kind_named, unusual  # noqa: E402
 from matbook.book.pen import Pen, new_id  # noqa: E402
-from matbook.engine import units  # noqa: E402
+from matbook.engine import rolling, units  # noqa: E402
 from matbook.engine.stationing import Stationing  # noqa: E402
 from matbook.errors import MatbookError  # noqa: E402
 from matbook.words import say  # noqa: E402
@@ -56,6 +57,11 @@ def pair(entry: Entry) -> Mapping[str, Any]:
     return {"hash": entry.hash, "text": entry.text}
 
 
+def readings(rows: list[list[Any]]) -> list[rolling.DensityReading]:
+    """Readings of a spot from [passes, density, temperature] of each."""
+    return [rolling.DensityReading(*row) for row in rows]
+
+
 def listed(found: list[Fault]) -> list[list[str]]:
     """Faults as field, what was given, what is allowed."""
     return [[fault.field, fault.given, fault.allowed] for fault in found]
@@ -68,6 +74,12 @@ CALLS: Mapping[str, Callable[..., object]] = {
     "stationing.format": on_road("format"),
     "stationing.zone_of": on_road("zone_of"),
     "stationing.distance_between": distance_between_labels,
+    "rolling.growth": lambda **given: asdict(
+        rolling.growth(readings(given.pop("readings")), **given)
+    ),
+    "rolling.best_passes": lambda **given: asdict(
+        rolling.best_passes([readings(rows) for rows in given.pop("places")], **given)
+    ),
     "entry.canonical": canonical,
     "entry.hash_of": hash_of,
     "entry.instant": lambda text: str(round(moment(text).timestamp() * 1_000_000)),

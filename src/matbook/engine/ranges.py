@@ -18,3 +18,8 @@ def from_zero(name: str, value: float) -> None:
 def above_zero(name: str, value: float) -> None:
     if not 0.0 < value < inf:
         raise OutOfRange(name, value, "it must be a number above 0")
+
+
+def up_to(name: str, value: float, high: float) -> None:
+    if not 0.0 < value <= high:
+        raise OutOfRange(name, value, f"it must be above 0, to {high:g}")
