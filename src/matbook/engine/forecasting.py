@@ -135,7 +135,7 @@ class Forecast:
     def _spread(self, middle: float, pairs: Sequence[tuple[float, ...]]) -> list[float]:
         """A quantity for every member: a quadratic in each input through its three values."""
         found = [middle] * MEMBERS
-        for (down, up), (steps, squares) in zip(pairs, members(), strict=True):
+        for (down, up), (steps, squares) in zip(pairs, _members(), strict=True):
             slope = (up - down) / (2.0 * AT)
             bend = (up + down - 2.0 * middle) / (2.0 * AT * AT)
             found = [
@@ -172,7 +172,7 @@ def _read(curve: Curve, reading: Reading) -> float:
 
 
 @lru_cache(maxsize=1)
-def members() -> tuple[tuple[list[float], list[float]], ...]:
+def _members() -> tuple[tuple[list[float], list[float]], ...]:
     """For each input its standard normal value in every member, and the square of that.
 
     An additive recurrence by the powers of the root of x^(d+1) = x + 1, evenly spread in d
@@ -237,7 +237,7 @@ def forecast(
     duration = _long_enough(layers, surroundings, temp_c)
     around = tuple(
         tuple(
-            cool(*moved(layers, surroundings, {name: z * spread[name]}), duration)
+            cool(*_moved(layers, surroundings, {name: z * spread[name]}), duration)
             for z in (-AT, AT)
         )
         for name in SPREADS
@@ -257,7 +257,7 @@ def _long_enough(layers: Sequence[Layer], surroundings: Surroundings, temp_c: fl
     return 36_000.0
 
 
-def moved(
+def _moved(
     layers: Sequence[Layer], surroundings: Surroundings, by: Mapping[str, float]
 ) -> tuple[list[Layer], Surroundings]:
     """The same mat with inputs moved: shares and kelvins are added, logs multiply."""
