@@ -11,13 +11,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import accumulate
-from math import exp, fsum, sqrt
+from math import exp, fsum, inf, sqrt
 from statistics import NormalDist
 from typing import Final, Literal
 
 from matbook.engine.cited import cited
-from matbook.engine.curve import Curve, cool
-from matbook.engine.layers import Layer, Surroundings
+from matbook.engine.curve import Curve, check_layers, periods, solved
+from matbook.engine.layers import Layer, Surroundings, Weather
 from matbook.engine.ranges import from_zero, within
 from matbook.errors import OutOfRange
 
@@ -40,8 +40,23 @@ MEMBERS: Final = 1500
 """Members of the spread-out set."""
 ODD_AT: Final = 3.0
 """A reading further off than so many standard deviations of what was expected is at odds."""
-LONG: Final = 4.0
-"""The curve is first sought for so long, times a rule of thumb, then for as long as it takes."""
+SPREAD_MOST: Final = {"log": 0.6, "share": 0.2, "K": 20.0, "W/m2": 250.0}
+"""A larger spread than this says that the input isn't known at all."""
+MOVABLE: Final = {
+    # what is forecast must lie in these ranges, so that what is moved stays in those of the layers
+    "thickness_m": (0.010, 0.500),
+    "conductivity_w_mk": (0.05, 4.0),
+    "heat_j_kgk": (300.0, 3500.0),
+}
+FILM_MOST: Final = 80.0
+"""Film coefficient beyond which nothing is forecast [W/m2K]: a wind of some 90 km/h."""
+LONGEST_S: Final = 36_000.0
+"""No curve of a forecast goes on for longer [s]."""
+ROOM: Final = 2.5
+"""The curves go on for so many times as long as the best guess takes: slower mats are in them."""
+
+Periods = Sequence[tuple[float, Surroundings]]
+"""The surroundings, each with the moment from which it holds [s]."""
 
 READ_BY: Final[Mapping[str, tuple[float, str]]] = {
     # how it was read -> standard deviation of one reading [K], and why
@@ -76,13 +91,15 @@ class Reading:
     depth_m: float | None = None
 
     def __post_init__(self) -> None:
-        if self.at_s < 0.0:
-            raise OutOfRange("at_s", self.at_s, "0 or more: the piece wasn't laid yet")
+        if not 0.0 <= self.at_s < inf:
+            raise OutOfRange("at_s", self.at_s, "0 or more: before that the piece wasn't laid")
         within("temp_c", self.temp_c, -40.0, 250.0)
         if self.how not in READ_BY:
             raise OutOfRange("how", self.how, f"one of {', '.join(READ_BY)}")
         if self.depth_m is not None:
             from_zero("depth_m", self.depth_m)
+            if self.how == "infrared":
+                raise OutOfRange("depth_m", self.depth_m, "none: infrared sees the surface alone")
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,9 +214,10 @@ def members() -> tuple[tuple[list[float], list[float]], ...]:
 )
 def forecast(
     layers: Sequence[Layer],
-    surroundings: Surroundings,
+    surroundings: Weather,
     temp_c: float = 80.0,
     spreads: Mapping[str, float] | None = None,
+    lasting_s: float = 0.0,
 ) -> Forecast:
     """The range of a lift's cooling.
 
@@ -207,10 +225,11 @@ def forecast(
 
     Args:
         layers: The lift first, then what lies below; see `cool`.
-        surroundings: What the surface meets.
+        surroundings: What the surface meets, or pairs as in `cool`.
         temp_c: The coldest mean temperature that will be asked for [°C], -20 to 200.
         spreads: Standard deviations of inputs that are better or worse known than usual; names
             and units are those of `SPREADS`.
+        lasting_s: The curves reach at least this time [s], 0 to 36000.
 
     Returns:
         The forecast, with 10, 50 and 90 % of any time or temperature.
@@ -229,69 +248,82 @@ def forecast(
         True
     """
     within("temp_c", temp_c, -20.0, 200.0)
-    spread = {name: row[0] for name, row in SPREADS.items()} | dict(spreads or {})
-    for name in spread.keys() - SPREADS.keys():
-        raise OutOfRange("spreads", name, f"names of inputs: {', '.join(SPREADS)}")
-    for name, value in spread.items():
-        from_zero(name, value)
-    duration = _long_enough(layers, surroundings, temp_c)
-    around = tuple(
-        tuple(
-            cool(*moved(layers, surroundings, {name: z * spread[name]}), duration)
-            for z in (-AT, AT)
-        )
-        for name in SPREADS
-    )
-    pairs = tuple((down, up) for down, up in around)
-    return Forecast(cool(layers, surroundings, duration), pairs, (1.0,) * MEMBERS)
+    within("lasting_s", lasting_s, 0.0, LONGEST_S)
+    weather = periods(surroundings)
+    check_layers(layers)
+    _check_movable(layers, weather)
+    spread = _spreads(spreads or {})
+    best = _long_enough(layers, weather, temp_c, lasting_s)
+
+    def away(name: str, z: float) -> Curve:
+        return solved(*moved(layers, weather, {name: z * spread[name]}), best.duration_s, 1)
+
+    around = tuple((away(name, -AT), away(name, AT)) for name in SPREADS)
+    return Forecast(best, around, (1.0,) * MEMBERS)
 
 
-def _long_enough(layers: Sequence[Layer], surroundings: Surroundings, temp_c: float) -> float:
-    """A time by which even a slow mat has come down to a temperature, or ten hours [s]."""
-    duration = 600.0 + LONG * 6.0e5 * layers[0].thickness_m
-    while duration < 36_000.0:
-        found = cool(layers, surroundings, duration).time_to(temp_c)
-        if found is not None:
-            return max(600.0, min(36_000.0, 2.5 * found))
-        duration *= 3.0
-    return 36_000.0
+def _check_movable(layers: Sequence[Layer], weather: Periods) -> None:
+    for layer in layers:
+        for name, (low, high) in MOVABLE.items():
+            if name != "thickness_m" or layer is layers[0]:
+                within(name, getattr(layer, name), low, high)
+        for _, temp in layer.profile:
+            within("start_c", temp, -10.0, 220.0)
+    for _, state in weather:
+        within("film_w_m2k", state.film_w_m2k, 0.0, FILM_MOST)
+
+
+def _spreads(given: Mapping[str, float]) -> dict[str, float]:
+    """The spread of every input: the usual one where none is given."""
+    for name, value in given.items():
+        if name not in SPREADS:
+            raise OutOfRange("spreads", name, f"names of inputs: {', '.join(SPREADS)}")
+        within(f"spreads {name}", value, 0.0, SPREAD_MOST[SPREADS[name][1]])
+    return {name: row[0] for name, row in SPREADS.items()} | dict(given)
+
+
+def _long_enough(
+    layers: Sequence[Layer], weather: Periods, temp_c: float, lasting_s: float
+) -> Curve:
+    """The curve at the best guess, for so long that slow mats come down to a temperature too."""
+    tried = max(600.0, 4.0e5 * layers[0].thickness_m**1.5)
+    while True:
+        curve = solved(layers, weather, min(LONGEST_S, max(tried, lasting_s)), 1)
+        found = curve.time_to(temp_c)
+        if curve.duration_s >= LONGEST_S or (found is not None and ROOM * found <= tried):
+            return curve
+        tried = 4.0 * tried if found is None else ROOM * found * (1.0 + 1e-9)
 
 
 def moved(
-    layers: Sequence[Layer], surroundings: Surroundings, by: Mapping[str, float]
-) -> tuple[list[Layer], Surroundings]:
+    layers: Sequence[Layer], weather: Periods, by: Mapping[str, float]
+) -> tuple[list[Layer], Periods]:
     """The same mat with inputs moved: shares and kelvins are added, logs multiply."""
     lift, *below = layers
-    warmer, base = by.get("laying", 0.0), by.get("base", 0.0)
-    share = exp(by.get("base_conductivity", 0.0))
+    share = 1.0 + by.get("thickness", 0.0)
     new = replace(
         lift,
-        thickness_m=lift.thickness_m * max(0.2, 1.0 + by.get("thickness", 0.0)),
+        thickness_m=lift.thickness_m * share,
         conductivity_w_mk=lift.conductivity_w_mk * exp(by.get("conductivity", 0.0)),
-        heat_j_kgk=lift.heat_j_kgk * max(0.2, 1.0 + by.get("heat", 0.0)),
-        start_c=_warmed(lift.start_c, warmer),
+        heat_j_kgk=lift.heat_j_kgk * (1.0 + by.get("heat", 0.0)),
+        start_c=tuple((x * share, temp + by.get("laying", 0.0)) for x, temp in lift.profile),
     )
     under = [
         replace(
-            one, conductivity_w_mk=one.conductivity_w_mk * share, start_c=_warmed(one.start_c, base)
+            one,
+            conductivity_w_mk=one.conductivity_w_mk * exp(by.get("base_conductivity", 0.0)),
+            start_c=tuple((x, temp + by.get("base", 0.0)) for x, temp in one.profile),
         )
         for one in below
     ]
-    return [new, *under], _weather(surroundings, exp(by.get("film", 0.0)), by.get("sun", 0.0))
+    film, sun = exp(by.get("film", 0.0)), by.get("sun", 0.0)
+    return [new, *under], [(start, _weather(state, film, sun)) for start, state in weather]
 
 
 def _weather(surroundings: Surroundings, film: float, sun: float) -> Surroundings:
     absorbed = surroundings.absorbed_w_m2
     more = max(0.0, absorbed + sun) if absorbed >= 0.0 else absorbed
     return replace(surroundings, film_w_m2k=surroundings.film_w_m2k * film, absorbed_w_m2=more)
-
-
-def _warmed(
-    start: float | tuple[tuple[float, float], ...], by: float
-) -> float | tuple[tuple[float, float], ...]:
-    if isinstance(start, tuple):
-        return tuple((depth, temp + by) for depth, temp in start)
-    return start + by
 
 
 @cited(
