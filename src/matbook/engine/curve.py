@@ -48,7 +48,7 @@ class Curve:
             OutOfRange: A depth outside the layers, or a time outside the curve.
         """
         depths = self._mesh.depths
-        within("depth_m", depth_m, 0.0, depths[-1])
+        within("depth_m", depth_m, 0.0, depths[-1] * (1.0 + 1e-9))
         layer = bisect_right([depths[top] for top in self._mesh.tops], depth_m) - 1
         tops = [*self._mesh.tops, len(depths) - 1]
         low, high = tops[layer], tops[layer + 1]
