@@ -1,7 +1,7 @@
 """The equations of our own mesh, for a general-purpose integrator to march.
 
-M dT/dt + (mass share of the surface loss)' = -K T - loss: the same matrices as the engine's, so that
-what differs is the marching alone.
+d(M T + the surface's share of the loss)/dt = -K T - loss: the same matrices as the engine's, so
+that what differs is the marching alone.
 """
 
 from collections.abc import Sequence
@@ -51,7 +51,7 @@ class Equations:
         return np.asarray(solve_banded((1, 1), self.mass(float(temps[0])), gain))
 
     def mean(self, temps: Array) -> float:
-        """Mean over the lift by the trapezoids, less what bends at both ends, as the curve has it."""
+        """Mean over the lift: the trapezoids, less what bends at both ends, as in the curve."""
         cells, lift = self.mesh.cells, self.mesh.lift
         inner = float(temps[1:cells].sum()) + 0.5 * float(temps[0] + temps[cells])
         size = lift.thickness_m / cells

@@ -1,7 +1,7 @@
 """The whole problem, radiation and all, by means that share nothing with our solver but the mat.
 
-Finite volumes written here, marched by SciPy's implicit methods to tight tolerances; and SciPy on the
-matrices of our own mesh, which tells the error of our time steps alone.
+Finite volumes written here, marched by SciPy's implicit methods to tight tolerances; and SciPy on
+the matrices of our own mesh, which tells the error of our time steps alone.
 """
 
 from collections.abc import Sequence
@@ -23,7 +23,8 @@ CASES = {
     "30 mm, cold and windy": ([Layer(0.03, *MIX, 140.0), Layer(1.0, *MIX, 2.0)],
                               OpenSky(33.0, 2.0, -18.0)),
     "90 mm on dry stone": ([Layer(0.09, *MIX, 160.0), Layer(0.2, 0.57, 1900.0, 840.0, 25.0),
-                            Layer(0.8, 1.0, 1500.0, 1900.0, 15.0)], OpenSky(10.0, 25.0, 10.0, 600.0)),
+                            Layer(0.8, 1.0, 1500.0, 1900.0, 15.0)],
+                           OpenSky(10.0, 25.0, 10.0, 600.0)),
     "contact resistance": ([Layer(0.05, *MIX, 150.0, 0.005), Layer(1.0, *MIX, 15.0)],
                            OpenSky(20.0, 15.0, 0.0)),
 }  # fmt: skip
@@ -31,11 +32,7 @@ Array = NDArray[np.float64]
 
 
 def volumes(layers: Sequence[Layer], cells: int) -> tuple[Array, Array, Array, Array]:
-    """Sizes, heat, conductivity and start of equal cells in the lift and growing ones below.
-
-    A contact's resistance goes into the conductivity of a hair of a cell's neighbours: it is given
-    back with the resistances between the middles instead, see `between`.
-    """
+    """Sizes, heat, conductivity and start of equal cells in the lift and growing ones below."""
     sizes, heat, conductivity, start = [], [], [], []
     size = layers[0].thickness_m / cells
     for place, layer in enumerate(layers):

@@ -1,7 +1,7 @@
 """Cooling against exact solutions, and beside recalled charts and measured rates.
 
-The rows of cooling_analytic.csv and cooling_grid_t80.csv were computed, not published: the first by
-exact solutions, which are computed here a second time by `conducting`, the second by another solver.
+The rows of cooling_analytic.csv and cooling_grid_t80.csv were computed, not published: the first
+by exact solutions, which `conducting` computes a second time, the second by another solver.
 What is recalled (“from memory”) and what was measured in unknown weather are comparisons: the
 spread that we find is printed in docs/trust.md, and the test holds the page to it.
 """
@@ -11,6 +11,7 @@ import re
 from functools import cache
 from math import log, log10
 from pathlib import Path
+from typing import Any
 
 import pytest
 from scipy.optimize import brentq
@@ -79,9 +80,7 @@ def half(row: dict[str, str]) -> float:
 
 @cache
 def lift_curve(thick_m: float, base: Layer, absorbed: float, fine: int) -> Curve:
-    return cool(
-        [Layer(thick_m, *MIX, 150.0), base], FixedFilm(29.5, 15.0, absorbed), 4500.0, fine
-    )
+    return cool([Layer(thick_m, *MIX, 150.0), base], FixedFilm(29.5, 15.0, absorbed), 4500.0, fine)
 
 
 @pytest.mark.parametrize("row", PLACED, ids=labelled(PLACED))
@@ -184,7 +183,7 @@ def test_a_late_wall_is_its_first_term() -> None:
 
 def chart_film(wind_m_s: float) -> float:
     """Alford, Ryan and Urban 1939; Corlew and Dickson 1968 (from memory)."""
-    return 7.4 + 6.39 * wind_m_s**0.75
+    return 7.4 + 6.39 * float(wind_m_s**0.75)
 
 
 def chart(
@@ -229,7 +228,8 @@ def test_chart_grid(row: dict[str, str]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("sun", "mean", "mid", "surface"), [(0.0, "22.6", "25.7", "16.2"), (270.0, "24.1", "27.1", "18.2")]
+    ("sun", "mean", "mid", "surface"),
+    [(0.0, "22.6", "25.7", "16.2"), (270.0, "24.1", "27.1", "18.2")],
 )  # fmt: skip
 def test_worked_case(sun: float, mean: str, mid: str, surface: str) -> None:
     """50 mm, 150 on 15 °C, air 15 °C, 10 km/h, to 80 °C; 20 cells: 3 s and half a digit."""
@@ -240,7 +240,7 @@ def test_worked_case(sun: float, mean: str, mid: str, surface: str) -> None:
 
 def test_one_thing_at_a_time() -> None:
     """From 24.1 min: wind, lift, laying, base, air, as computed by the other solver."""
-    usual = {
+    usual: dict[str, Any] = {
         "lift_m": 0.05, "lay_c": 150.0, "base_c": 15.0, "air_c": 15.0,
         "wind_m_s": 10.0 / 3.6, "absorbed": 270.0,
     }  # fmt: skip

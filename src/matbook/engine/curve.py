@@ -66,9 +66,10 @@ class Curve:
         """Time from laying until a temperature is reached [s]; None if it isn't within the curve.
 
         Args:
-            temp_c: The temperature [°C].
+            temp_c: The temperature [°C], -100 to 250.
             where: `mean` of the lift, or `surface`.
         """
+        within("temp_c", temp_c, -100.0, 250.0)
         if where not in ("mean", "surface"):
             raise OutOfRange("where", where, "“mean” or “surface”")
         values = self._means if where == "mean" else self._surfaces
@@ -239,18 +240,7 @@ def solved(
     for (start, state), end in zip(weather, [*starts[1:], duration_s], strict=True):
         march = March(mesh, state)
         steps = max(FEWEST * fine, ceil(sqrt(end - start) / unit))
-        spans.append(march.run(_handed(mesh, marches, spans, march, stored), end - start, steps))
+        spans.append(march.run(stored, end - start, steps))
         marches.append(march)
         stored = spans[-1].stored
     return Curve(mesh, spans, starts, marches)
-
-
-def _handed(
-    mesh: Mesh, marches: list[March], spans: list[Span], march: March, stored: list[float]
-) -> list[float]:
-    """Heat handed to the next span: the surface's share is counted by the loss that holds now."""
-    if not marches:
-        return stored
-    surface = spans[-1].temps[-1][0]
-    changed = mesh.bend * (march.loss(surface) - marches[-1].loss(surface))
-    return [stored[0] + changed, *stored[1:]]

@@ -10,7 +10,7 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from itertools import accumulate
+from itertools import accumulate, combinations
 from math import exp, fsum, inf, sqrt
 from statistics import NormalDist
 from typing import Final, Literal
@@ -40,6 +40,8 @@ MEMBERS: Final = 1500
 """Members of the spread-out set."""
 ODD_AT: Final = 3.0
 """A reading further off than so many standard deviations of what was expected is at odds."""
+SOON_S: Final = 180.0
+"""Readings so soon after each other must agree about how the mat changed meanwhile [s]."""
 SPREAD_MOST: Final = {"log": 0.6, "share": 0.2, "K": 20.0, "W/m2": 250.0}
 """A larger spread than this says that the input isn't known at all."""
 MOVABLE: Final = {
@@ -286,7 +288,7 @@ def _long_enough(
     layers: Sequence[Layer], weather: Periods, temp_c: float, lasting_s: float
 ) -> Curve:
     """The curve at the best guess, for so long that slow mats come down to a temperature too."""
-    tried = max(600.0, 4.0e5 * layers[0].thickness_m**1.5)
+    tried = max(600.0, 4.0e5 * layers[0].thickness_m ** 1.5)
     while True:
         curve = solved(layers, weather, min(LONGEST_S, max(tried, lasting_s)), 1)
         found = curve.time_to(temp_c)
@@ -326,6 +328,46 @@ def _weather(surroundings: Surroundings, film: float, sun: float) -> Surrounding
     return replace(surroundings, film_w_m2k=surroundings.film_w_m2k * film, absorbed_w_m2=more)
 
 
+def at_odds(made: Forecast, observations: Sequence[Reading]) -> tuple[tuple[Reading, Reading], ...]:
+    """Pairs of readings, soon after each other in one place, that no mat can give.
+
+    Between them the mat changes by what the curve says, whatever else isn't known; if the readings
+    differ from that by more than `ODD_AT` of their own errors, one of them is wrong.
+
+    Args:
+        made: The forecast.
+        observations: Readings of one piece of mat.
+
+    Returns:
+        The pairs, the earlier reading first; it is for a person with a probe to say which is right.
+
+    Raises:
+        OutOfRange: A reading beyond the end of the curve or below the lift.
+
+    Source: normal errors of reading (definition); how soon is soon, `SOON_S`, assumed.
+
+    Example:
+        >>> from matbook.engine.layers import OpenSky
+        >>> lift = Layer(0.050, 1.6, 2243.0, 921.0, 150.0)
+        >>> base = Layer(1.0, 1.6, 2243.0, 921.0, 15.0)
+        >>> made = forecast([lift, base], OpenSky(15.0, 15.0, 0.0, 200.0))
+        >>> readings = [Reading(600.0, 112.0, "probe"), Reading(630.0, 84.0, "probe")]
+        >>> len(at_odds(made, readings))
+        1
+    """
+    for reading in observations:
+        within("at_s", reading.at_s, 0.0, made.curve.duration_s)
+        if reading.depth_m is not None:
+            within("depth_m", reading.depth_m, 0.0, made.curve.thickness_m)
+    found = []
+    for a, b in combinations(sorted(observations, key=lambda one: one.at_s), 2):
+        if (a.how, a.depth_m) == (b.how, b.depth_m) and b.at_s - a.at_s <= SOON_S:
+            change = _read(made.curve, b) - _read(made.curve, a)
+            if abs(b.temp_c - a.temp_c - change) > ODD_AT * sqrt(2.0) * READ_BY[a.how][0]:
+                found.append((a, b))
+    return tuple(found)
+
+
 @cited(
     "members that agree with the readings count for more",
     "Bayes' rule with normal errors of reading (definition); the errors assumed, see READ_BY",
@@ -344,7 +386,8 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
         and weigh nothing: they ask for a look with the probe.
 
     Raises:
-        OutOfRange: A reading beyond the end of the curve.
+        OutOfRange: A reading beyond the end of the curve or below the lift; readings at odds with
+            each other (see `at_odds`).
 
     Source: Bayes' rule (definition).
 
@@ -357,9 +400,12 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
         >>> seen.worth < made.worth
         True
     """
+    for a, b in at_odds(made, observations):
+        given = f"{a.temp_c:g} °C at {a.at_s:g} s and {b.temp_c:g} °C at {b.at_s:g} s by {a.how}"
+        raise OutOfRange("observations", given, "readings that the same mat can give")
     weights = list(made.weights)
     used, odd = list(made.used), list(made.odd)
-    for reading in observations:
+    for reading in sorted(observations, key=lambda one: one.at_s):
         error = READ_BY[reading.how][0]
         expected = made.expected(reading)
         total = fsum(weights)
