@@ -5,7 +5,7 @@ in `conduction`, and ranges with readings in `forecasting`.
 """
 
 from matbook.engine.curve import Curve, cool
-from matbook.engine.forecasting import Forecast, Range, Reading, calibrate, forecast
+from matbook.engine.forecasting import Forecast, Range, Reading, at_odds, calibrate, forecast
 from matbook.engine.layers import FixedFilm, Layer, OpenSky, Surroundings, Weather
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "Reading",
     "Surroundings",
     "Weather",
+    "at_odds",
     "calibrate",
     "cool",
     "forecast",

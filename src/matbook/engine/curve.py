@@ -3,10 +3,11 @@
 from bisect import bisect_right
 from collections.abc import Sequence
 from functools import cached_property
-from math import ceil, sqrt
+from itertools import pairwise
+from math import ceil, fsum, inf, sqrt
 
 from matbook.engine.cited import cited
-from matbook.engine.conduction import FEWEST, STEP, March, Mesh, Span
+from matbook.engine.conduction import DEEP_M, FEWEST, STEP, March, Mesh, Span
 from matbook.engine.layers import Layer, Surroundings, Weather
 from matbook.engine.ranges import within
 from matbook.errors import OutOfRange
@@ -47,7 +48,7 @@ class Curve:
             OutOfRange: A depth outside the layers, or a time outside the curve.
         """
         depths = self._mesh.depths
-        within("depth_m", depth_m, 0.0, depths[-1])
+        within("depth_m", depth_m, 0.0, depths[-1] * (1.0 + 1e-9))
         layer = bisect_right([depths[top] for top in self._mesh.tops], depth_m) - 1
         tops = [*self._mesh.tops, len(depths) - 1]
         low, high = tops[layer], tops[layer + 1]
@@ -56,18 +57,19 @@ class Curve:
         place = bisect_right(depths, depth_m, low, high) - 1
         first = max(low, min(place - 1, high - 3))
         nodes = range(first, min(first + 4, high + 1))
-        found = [
-            self._value([[t[n] for t in span.temps] for span in self._spans], t_s) for n in nodes
-        ]
+        span, first, roots, root = self._around(t_s)
+        steps = self._spans[span].temps[first : first + 4]
+        found = [_cubic(roots, [temps[n] for temps in steps], root) for n in nodes]
         return _cubic([depths[n] for n in nodes], found, depth_m)
 
     def time_to(self, temp_c: float, where: str = "mean") -> float | None:
         """Time from laying until a temperature is reached [s]; None if it isn't within the curve.
 
         Args:
-            temp_c: The temperature [°C].
+            temp_c: The temperature [°C], -100 to 250.
             where: `mean` of the lift, or `surface`.
         """
+        within("temp_c", temp_c, -100.0, 250.0)
         if where not in ("mean", "surface"):
             raise OutOfRange("where", where, "“mean” or “surface”")
         values = self._means if where == "mean" else self._surfaces
@@ -105,12 +107,17 @@ class Curve:
         return (inner - (bottom - top) / 12.0) / cells
 
     def _value(self, values: list[list[float]], t_s: float) -> float:
+        span, first, roots, root = self._around(t_s)
+        return _cubic(roots, values[span][first : first + 4], root)
+
+    def _around(self, t_s: float) -> tuple[int, int, list[float], float]:
+        """Which span holds a time, its four steps around it, and the root since it began [√s]."""
         within("t_s", t_s, 0.0, self.duration_s * (1.0 + 1e-9))
-        place = max(0, bisect_right(self._starts, t_s) - 1)
-        roots = self._spans[place].roots
-        root = sqrt(max(0.0, t_s - self._starts[place]))
+        span = max(0, bisect_right(self._starts, t_s) - 1)
+        roots = self._spans[span].roots
+        root = sqrt(max(0.0, t_s - self._starts[span]))
         first = max(0, min(bisect_right(roots, root) - 2, len(roots) - 4))
-        return _cubic(roots[first : first + 4], values[place][first : first + 4], root)
+        return span, first, roots[first : first + 4], root
 
 
 def _cubic(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
@@ -152,7 +159,7 @@ def cool(layers: Sequence[Layer], surroundings: Weather, duration_s: float, fine
     Equation: rho c dT/dt = d/dz (k dT/dz); k dT/dz = loss at the surface; no flow at the bottom
 
     Args:
-        layers: The lift first, then what lies below, from above; the last should reach down to 1 m
+        layers: The lift first, then what lies below, from above; together they reach down to 1 m
             or deeper.
         surroundings: What the surface meets; or pairs of the moment [s] from which each holds,
             the first from 0.
@@ -163,7 +170,8 @@ def cool(layers: Sequence[Layer], surroundings: Weather, duration_s: float, fine
         The curve, from which temperatures and times are read.
 
     Raises:
-        OutOfRange: A value outside its range, a mat not warmer than its base, no layer below.
+        OutOfRange: A value outside its range, a base hotter than the mix, no layer below, ground
+            that ends above 1 m.
 
     Source: the heat equation; the analytic solutions it is checked against are in docs/trust.md.
 
@@ -176,32 +184,63 @@ def cool(layers: Sequence[Layer], surroundings: Weather, duration_s: float, fine
         (105.0, 22.4)
     """
     within("duration_s", duration_s, 1.0, 172_800.0)
+    within("fine", fine, 1, 16)
+    check_layers(layers)
+    return solved(layers, periods(surroundings), duration_s, fine)
+
+
+def check_layers(layers: Sequence[Layer]) -> None:
+    """Refuse layers whose curve would look right and be wrong.
+
+    Raises:
+        OutOfRange: No layer below the lift, ground too shallow, a base hotter than the mix.
+    """
     if len(layers) < 2:
         raise OutOfRange("layers", f"{len(layers)} of them", "a lift and at least one layer below")
-    weather = [(0.0, surroundings)] if isinstance(surroundings, Surroundings) else surroundings
-    starts = [start for start, _ in weather if start < duration_s]
-    if not starts or starts[0] != 0.0 or starts != sorted(set(starts)):
+    depth = fsum(layer.thickness_m for layer in layers)
+    if depth < DEEP_M - 1e-6:
+        allowed = f"layers that reach down to {DEEP_M:g} m: heat goes on below the last one"
+        raise OutOfRange("layers", f"{depth:g} m in all", allowed)
+    lift, *below = layers
+    mix, base = lift.hottest_c, max(layer.hottest_c for layer in below)
+    if base > mix:
+        allowed = f"no base hotter than the mix, which is at {mix:g} °C"
+        raise OutOfRange("start_c", f"{base:g} °C below the lift", allowed)
+
+
+def periods(surroundings: Weather) -> list[tuple[float, Surroundings]]:
+    """The surroundings, each with the moment from which it holds [s].
+
+    Raises:
+        OutOfRange: Moments that don't begin at 0 and increase.
+    """
+    if isinstance(surroundings, Surroundings):
+        return [(0.0, surroundings)]
+    starts = [start for start, _ in surroundings]
+    begun = bool(starts) and starts[0] == 0.0
+    if not begun or not all(a < b < inf for a, b in pairwise(starts)):
         raise OutOfRange("surroundings", starts, "moments that begin at 0 and increase")
+    return list(surroundings)
+
+
+def solved(
+    layers: Sequence[Layer],
+    weather: Sequence[tuple[float, Surroundings]],
+    duration_s: float,
+    fine: int,
+) -> Curve:
+    """The curve of layers that were checked; what lies below the last one takes no heat."""
+    weather = [(start, state) for start, state in weather if start < duration_s]
+    starts = [start for start, _ in weather]
     mesh = Mesh(layers, fine)
     unit = STEP * layers[0].thickness_m / sqrt(layers[0].diffusivity_m2_s) / fine
     stored = mesh.stored()
     spans: list[Span] = []
     marches: list[March] = []
-    for (start, state), end in zip(weather, [*starts[1:], duration_s], strict=False):
+    for (start, state), end in zip(weather, [*starts[1:], duration_s], strict=True):
         march = March(mesh, state)
         steps = max(FEWEST * fine, ceil(sqrt(end - start) / unit))
-        spans.append(march.run(_handed(mesh, marches, spans, march, stored), end - start, steps))
+        spans.append(march.run(stored, end - start, steps))
         marches.append(march)
         stored = spans[-1].stored
     return Curve(mesh, spans, starts, marches)
-
-
-def _handed(
-    mesh: Mesh, marches: list[March], spans: list[Span], march: March, stored: list[float]
-) -> list[float]:
-    """Heat handed to the next span: the surface's share is counted by the loss that holds now."""
-    if not marches:
-        return stored
-    surface = spans[-1].temps[-1][0]
-    changed = mesh.bend * (march.loss(surface) - marches[-1].loss(surface))
-    return [stored[0] + changed, *stored[1:]]

@@ -10,14 +10,14 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from itertools import accumulate
-from math import exp, fsum, sqrt
+from itertools import accumulate, combinations
+from math import exp, fsum, inf, sqrt
 from statistics import NormalDist
 from typing import Final, Literal
 
 from matbook.engine.cited import cited
-from matbook.engine.curve import Curve, cool
-from matbook.engine.layers import Layer, Surroundings
+from matbook.engine.curve import Curve, check_layers, periods, solved
+from matbook.engine.layers import Layer, Surroundings, Weather
 from matbook.engine.ranges import from_zero, within
 from matbook.errors import OutOfRange
 
@@ -40,8 +40,25 @@ MEMBERS: Final = 1500
 """Members of the spread-out set."""
 ODD_AT: Final = 3.0
 """A reading further off than so many standard deviations of what was expected is at odds."""
-LONG: Final = 4.0
-"""The curve is first sought for so long, times a rule of thumb, then for as long as it takes."""
+SOON_S: Final = 180.0
+"""Readings so soon after each other must agree about how the mat changed meanwhile [s]."""
+SPREAD_MOST: Final = {"log": 0.6, "share": 0.2, "K": 20.0, "W/m2": 250.0}
+"""A larger spread than this says that the input isn't known at all."""
+MOVABLE: Final = {
+    # what is forecast must lie in these ranges, so that what is moved stays in those of the layers
+    "thickness_m": (0.010, 0.500),
+    "conductivity_w_mk": (0.05, 4.0),
+    "heat_j_kgk": (300.0, 3500.0),
+}
+FILM_MOST: Final = 80.0
+"""Film coefficient beyond which nothing is forecast [W/m2K]: a wind of some 90 km/h."""
+LONGEST_S: Final = 36_000.0
+"""No curve of a forecast goes on for longer [s]."""
+ROOM: Final = 2.5
+"""The curves go on for so many times as long as the best guess takes: slower mats are in them."""
+
+Periods = Sequence[tuple[float, Surroundings]]
+"""The surroundings, each with the moment from which it holds [s]."""
 
 READ_BY: Final[Mapping[str, tuple[float, str]]] = {
     # how it was read -> standard deviation of one reading [K], and why
@@ -76,13 +93,15 @@ class Reading:
     depth_m: float | None = None
 
     def __post_init__(self) -> None:
-        if self.at_s < 0.0:
-            raise OutOfRange("at_s", self.at_s, "0 or more: the piece wasn't laid yet")
+        if not 0.0 <= self.at_s < inf:
+            raise OutOfRange("at_s", self.at_s, "0 or more: before that the piece wasn't laid")
         within("temp_c", self.temp_c, -40.0, 250.0)
         if self.how not in READ_BY:
             raise OutOfRange("how", self.how, f"one of {', '.join(READ_BY)}")
         if self.depth_m is not None:
             from_zero("depth_m", self.depth_m)
+            if self.how == "infrared":
+                raise OutOfRange("depth_m", self.depth_m, "none: infrared sees the surface alone")
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +154,7 @@ class Forecast:
     def _spread(self, middle: float, pairs: Sequence[tuple[float, ...]]) -> list[float]:
         """A quantity for every member: a quadratic in each input through its three values."""
         found = [middle] * MEMBERS
-        for (down, up), (steps, squares) in zip(pairs, _members(), strict=True):
+        for (down, up), (steps, squares) in zip(pairs, members(), strict=True):
             slope = (up - down) / (2.0 * AT)
             bend = (up + down - 2.0 * middle) / (2.0 * AT * AT)
             found = [
@@ -172,7 +191,7 @@ def _read(curve: Curve, reading: Reading) -> float:
 
 
 @lru_cache(maxsize=1)
-def _members() -> tuple[tuple[list[float], list[float]], ...]:
+def members() -> tuple[tuple[list[float], list[float]], ...]:
     """For each input its standard normal value in every member, and the square of that.
 
     An additive recurrence by the powers of the root of x^(d+1) = x + 1, evenly spread in d
@@ -197,9 +216,10 @@ def _members() -> tuple[tuple[list[float], list[float]], ...]:
 )
 def forecast(
     layers: Sequence[Layer],
-    surroundings: Surroundings,
+    surroundings: Weather,
     temp_c: float = 80.0,
     spreads: Mapping[str, float] | None = None,
+    lasting_s: float = 0.0,
 ) -> Forecast:
     """The range of a lift's cooling.
 
@@ -207,10 +227,11 @@ def forecast(
 
     Args:
         layers: The lift first, then what lies below; see `cool`.
-        surroundings: What the surface meets.
+        surroundings: What the surface meets, or pairs as in `cool`.
         temp_c: The coldest mean temperature that will be asked for [°C], -20 to 200.
         spreads: Standard deviations of inputs that are better or worse known than usual; names
             and units are those of `SPREADS`.
+        lasting_s: The curves reach at least this time [s], 0 to 36000.
 
     Returns:
         The forecast, with 10, 50 and 90 % of any time or temperature.
@@ -229,55 +250,76 @@ def forecast(
         True
     """
     within("temp_c", temp_c, -20.0, 200.0)
-    spread = {name: row[0] for name, row in SPREADS.items()} | dict(spreads or {})
-    for name in spread.keys() - SPREADS.keys():
-        raise OutOfRange("spreads", name, f"names of inputs: {', '.join(SPREADS)}")
-    for name, value in spread.items():
-        from_zero(name, value)
-    duration = _long_enough(layers, surroundings, temp_c)
-    around = tuple(
-        tuple(
-            cool(*_moved(layers, surroundings, {name: z * spread[name]}), duration)
-            for z in (-AT, AT)
-        )
-        for name in SPREADS
-    )
-    pairs = tuple((down, up) for down, up in around)
-    return Forecast(cool(layers, surroundings, duration), pairs, (1.0,) * MEMBERS)
+    within("lasting_s", lasting_s, 0.0, LONGEST_S)
+    weather = periods(surroundings)
+    check_layers(layers)
+    _check_movable(layers, weather)
+    spread = _spreads(spreads or {})
+    best = _long_enough(layers, weather, temp_c, lasting_s)
+
+    def away(name: str, z: float) -> Curve:
+        return solved(*moved(layers, weather, {name: z * spread[name]}), best.duration_s, 1)
+
+    around = tuple((away(name, -AT), away(name, AT)) for name in SPREADS)
+    return Forecast(best, around, (1.0,) * MEMBERS)
 
 
-def _long_enough(layers: Sequence[Layer], surroundings: Surroundings, temp_c: float) -> float:
-    """A time by which even a slow mat has come down to a temperature, or ten hours [s]."""
-    duration = 600.0 + LONG * 6.0e5 * layers[0].thickness_m
-    while duration < 36_000.0:
-        found = cool(layers, surroundings, duration).time_to(temp_c)
-        if found is not None:
-            return max(600.0, min(36_000.0, 2.5 * found))
-        duration *= 3.0
-    return 36_000.0
+def _check_movable(layers: Sequence[Layer], weather: Periods) -> None:
+    for layer in layers:
+        for name, (low, high) in MOVABLE.items():
+            if name != "thickness_m" or layer is layers[0]:
+                within(name, getattr(layer, name), low, high)
+        for _, temp in layer.profile:
+            within("start_c", temp, -10.0, 220.0)
+    for _, state in weather:
+        within("film_w_m2k", state.film_w_m2k, 0.0, FILM_MOST)
 
 
-def _moved(
-    layers: Sequence[Layer], surroundings: Surroundings, by: Mapping[str, float]
-) -> tuple[list[Layer], Surroundings]:
+def _spreads(given: Mapping[str, float]) -> dict[str, float]:
+    """The spread of every input: the usual one where none is given."""
+    for name, value in given.items():
+        if name not in SPREADS:
+            raise OutOfRange("spreads", name, f"names of inputs: {', '.join(SPREADS)}")
+        within(f"spreads {name}", value, 0.0, SPREAD_MOST[SPREADS[name][1]])
+    return {name: row[0] for name, row in SPREADS.items()} | dict(given)
+
+
+def _long_enough(
+    layers: Sequence[Layer], weather: Periods, temp_c: float, lasting_s: float
+) -> Curve:
+    """The curve at the best guess, for so long that slow mats come down to a temperature too."""
+    tried = max(600.0, 4.0e5 * layers[0].thickness_m ** 1.5)
+    while True:
+        curve = solved(layers, weather, min(LONGEST_S, max(tried, lasting_s)), 1)
+        found = curve.time_to(temp_c)
+        if curve.duration_s >= LONGEST_S or (found is not None and ROOM * found <= tried):
+            return curve
+        tried = 4.0 * tried if found is None else ROOM * found * (1.0 + 1e-9)
+
+
+def moved(
+    layers: Sequence[Layer], weather: Periods, by: Mapping[str, float]
+) -> tuple[list[Layer], Periods]:
     """The same mat with inputs moved: shares and kelvins are added, logs multiply."""
     lift, *below = layers
-    warmer, base = by.get("laying", 0.0), by.get("base", 0.0)
-    share = exp(by.get("base_conductivity", 0.0))
+    share = 1.0 + by.get("thickness", 0.0)
     new = replace(
         lift,
-        thickness_m=lift.thickness_m * max(0.2, 1.0 + by.get("thickness", 0.0)),
+        thickness_m=lift.thickness_m * share,
         conductivity_w_mk=lift.conductivity_w_mk * exp(by.get("conductivity", 0.0)),
-        heat_j_kgk=lift.heat_j_kgk * max(0.2, 1.0 + by.get("heat", 0.0)),
-        start_c=_warmed(lift.start_c, warmer),
+        heat_j_kgk=lift.heat_j_kgk * (1.0 + by.get("heat", 0.0)),
+        start_c=tuple((x * share, temp + by.get("laying", 0.0)) for x, temp in lift.profile),
     )
     under = [
         replace(
-            one, conductivity_w_mk=one.conductivity_w_mk * share, start_c=_warmed(one.start_c, base)
+            one,
+            conductivity_w_mk=one.conductivity_w_mk * exp(by.get("base_conductivity", 0.0)),
+            start_c=tuple((x, temp + by.get("base", 0.0)) for x, temp in one.profile),
         )
         for one in below
     ]
-    return [new, *under], _weather(surroundings, exp(by.get("film", 0.0)), by.get("sun", 0.0))
+    film, sun = exp(by.get("film", 0.0)), by.get("sun", 0.0)
+    return [new, *under], [(start, _weather(state, film, sun)) for start, state in weather]
 
 
 def _weather(surroundings: Surroundings, film: float, sun: float) -> Surroundings:
@@ -286,12 +328,44 @@ def _weather(surroundings: Surroundings, film: float, sun: float) -> Surrounding
     return replace(surroundings, film_w_m2k=surroundings.film_w_m2k * film, absorbed_w_m2=more)
 
 
-def _warmed(
-    start: float | tuple[tuple[float, float], ...], by: float
-) -> float | tuple[tuple[float, float], ...]:
-    if isinstance(start, tuple):
-        return tuple((depth, temp + by) for depth, temp in start)
-    return start + by
+def at_odds(made: Forecast, observations: Sequence[Reading]) -> tuple[tuple[Reading, Reading], ...]:
+    """Pairs of readings, soon after each other in one place, that no mat can give.
+
+    Between them the mat changes by what the curve says, whatever else isn't known; if the readings
+    differ from that by more than `ODD_AT` of their own errors, one of them is wrong.
+
+    Args:
+        made: The forecast.
+        observations: Readings of one piece of mat.
+
+    Returns:
+        The pairs, the earlier reading first; it is for a person with a probe to say which is right.
+
+    Raises:
+        OutOfRange: A reading beyond the end of the curve or below the lift.
+
+    Source: normal errors of reading (definition); how soon is soon, `SOON_S`, assumed.
+
+    Example:
+        >>> from matbook.engine.layers import OpenSky
+        >>> lift = Layer(0.050, 1.6, 2243.0, 921.0, 150.0)
+        >>> base = Layer(1.0, 1.6, 2243.0, 921.0, 15.0)
+        >>> made = forecast([lift, base], OpenSky(15.0, 15.0, 0.0, 200.0))
+        >>> readings = [Reading(600.0, 112.0, "probe"), Reading(630.0, 84.0, "probe")]
+        >>> len(at_odds(made, readings))
+        1
+    """
+    for reading in observations:
+        within("at_s", reading.at_s, 0.0, made.curve.duration_s)
+        if reading.depth_m is not None:
+            within("depth_m", reading.depth_m, 0.0, made.curve.thickness_m)
+    found = []
+    for a, b in combinations(sorted(observations, key=lambda one: one.at_s), 2):
+        if (a.how, a.depth_m) == (b.how, b.depth_m) and b.at_s - a.at_s <= SOON_S:
+            change = _read(made.curve, b) - _read(made.curve, a)
+            if abs(b.temp_c - a.temp_c - change) > ODD_AT * sqrt(2.0) * READ_BY[a.how][0]:
+                found.append((a, b))
+    return tuple(found)
 
 
 @cited(
@@ -312,7 +386,8 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
         and weigh nothing: they ask for a look with the probe.
 
     Raises:
-        OutOfRange: A reading beyond the end of the curve.
+        OutOfRange: A reading beyond the end of the curve or below the lift; readings at odds with
+            each other (see `at_odds`).
 
     Source: Bayes' rule (definition).
 
@@ -325,9 +400,12 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
         >>> seen.worth < made.worth
         True
     """
+    for a, b in at_odds(made, observations):
+        given = f"{a.temp_c:g} °C at {a.at_s:g} s and {b.temp_c:g} °C at {b.at_s:g} s by {a.how}"
+        raise OutOfRange("observations", given, "readings that the same mat can give")
     weights = list(made.weights)
     used, odd = list(made.used), list(made.odd)
-    for reading in observations:
+    for reading in sorted(observations, key=lambda one: one.at_s):
         error = READ_BY[reading.how][0]
         expected = made.expected(reading)
         total = fsum(weights)

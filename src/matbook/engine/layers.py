@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 from typing import Final
 
 from matbook.engine.ranges import within
@@ -25,7 +26,8 @@ class Layer:
         density_kg_m3: Density [kg/m3], 200 to 4000.
         heat_j_kgk: Specific heat [J/kgK], 200 to 5000.
         start_c: Temperature at the start [°C], -40 to 250; or as pairs of (depth in the layer [m],
-            temperature [°C]) from its top to its bottom, straight between them.
+            temperature [°C]) from its top to its bottom, straight between them, none deeper than
+            the layer is thick.
         contact_m2k_w: Resistance between this layer and the one below [m2K/W], 0 to 1.
 
     Raises:
@@ -51,11 +53,22 @@ class Layer:
         within("density_kg_m3", self.density_kg_m3, 200.0, 4000.0)
         within("heat_j_kgk", self.heat_j_kgk, 200.0, 5000.0)
         within("contact_m2k_w", self.contact_m2k_w, 0.0, 1.0)
-        temps = self.start_c if isinstance(self.start_c, tuple) else ((0.0, self.start_c),)
-        if not temps or any(a >= b for (a, _), (b, _) in pairwise(temps)):
+        temps = self.profile
+        if not temps or not all(a < b for (a, _), (b, _) in pairwise(temps)):
             raise OutOfRange("start_c", temps, "one temperature, or pairs whose depths increase")
-        for _, temp in temps:
+        for depth, temp in temps:
+            within("start_c", depth, 0.0, self.thickness_m)
             within("start_c", temp, -40.0, 250.0)
+
+    @property
+    def profile(self) -> tuple[tuple[float, float], ...]:
+        """The start as pairs of depth [m] and temperature [°C]; one pair where it is even."""
+        return self.start_c if isinstance(self.start_c, tuple) else ((0.0, self.start_c),)
+
+    @property
+    def hottest_c(self) -> float:
+        """The highest temperature at the start [°C]."""
+        return max(temp for _, temp in self.profile)
 
     @property
     def heat_j_m3k(self) -> float:
@@ -69,12 +82,11 @@ class Layer:
 
     def start_at(self, depth_m: float) -> float:
         """Temperature at the start, at a depth below the layer's own top [°C]."""
-        if not isinstance(self.start_c, tuple):
-            return self.start_c
-        place = bisect_right(self.start_c, (depth_m, float("inf")))
-        if place in (0, len(self.start_c)):
-            return self.start_c[max(0, place - 1)][1]
-        (x0, t0), (x1, t1) = self.start_c[place - 1 : place + 1]
+        pairs = self.profile
+        place = bisect_right(pairs, (depth_m, inf))
+        if place in (0, len(pairs)):
+            return pairs[max(0, place - 1)][1]
+        (x0, t0), (x1, t1) = pairs[place - 1 : place + 1]
         return t0 + (t1 - t0) * (depth_m - x0) / (x1 - x0)
 
 
