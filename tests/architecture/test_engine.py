@@ -8,7 +8,7 @@ import pytest
 from tests.architecture import house
 from tools.docstrings import Public, engine, taken_apart
 
-SUBJECTS = {"units", "rounding", "stationing", "weight", "spread", "depth", "geometry"}
+SUBJECTS = {"units", "rounding", "stationing", "weight", "spread", "depth", "geometry", "weather"}
 PUBLIC = [public for _, publics in engine(house.SOURCE).values() for public in publics]
 FUNCTIONS = [public for public in PUBLIC if isinstance(public.node, ast.FunctionDef)]
 
