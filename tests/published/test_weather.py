@@ -15,6 +15,7 @@ from matbook.engine.weather import (
     FILM_LAWS,
     beyond_reach,
     clear_sky,
+    cloud_factor,
     declination,
     dew_point,
     film_coefficient,
@@ -155,6 +156,21 @@ def test_the_two_printings_of_haurwitz() -> None:
     apart = [clear_sky(h / 10, "haurwitz-0.057") - clear_sky(h / 10) for h in range(901)]
     assert max(apart) == pytest.approx(2.1, abs=half("2.1"))
     assert min(apart) >= 0.0
+
+
+@pytest.mark.parametrize(
+    ("law", "cloud", "printed"),
+    [
+        ("kasten-czeplak", 0.5, "0.929"),
+        ("kasten-czeplak", 0.8, "0.649"),
+        ("kasten-czeplak", 1.0, "0.25"),
+        ("linear", 0.5, "0.675"),
+        ("linear", 1.0, "0.35"),
+    ],
+)
+def test_sun_through_cloud(law: str, cloud: float, printed: str) -> None:
+    """Worked by hand with logarithms: 1 - 0.75 n^3.4 (from memory); linear to 35 % (read)."""
+    assert cloud_factor(cloud, law) == pytest.approx(float(printed), abs=half(printed))
 
 
 def test_the_tropics() -> None:

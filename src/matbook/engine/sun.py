@@ -83,7 +83,7 @@ CLOUD_LAWS: Final[Mapping[str, CloudLaw]] = {
 
 @cited("declination and right ascension of the sun, turned by the hour", ALMANAC)
 def sun_position(latitude_deg: float, longitude_deg: float, moment: datetime) -> Sun:
-    """Where the sun stands at a place and moment; right to 0.02 degrees from 1950 to 2050.
+    """Where the sun stands at a place and moment; right to 0.015 degrees from 1950 to 2050.
 
     Equation: sin h = sin(lat) sin(dec) + cos(lat) cos(dec) cos(hour angle)
 
