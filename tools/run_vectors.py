@@ -13,6 +13,7 @@ import json
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
+from datetime import datetime
 from decimal import Decimal
 from importlib import import_module
 from pathlib import Path
@@ -27,6 +28,7 @@ from matbook.book.kinds import Fault, faults, kind_named, unusual  # noqa: E402
 from matbook.book.pen import Pen, new_id  # noqa: E402
 from matbook.engine import rolling, units  # noqa: E402
 from matbook.engine.stationing import Stationing  # noqa: E402
+from matbook.engine.sun import equation_of_time, sun_position  # noqa: E402
 from matbook.errors import MatbookError  # noqa: E402
 from matbook.words import say  # noqa: E402
 
@@ -89,6 +91,10 @@ CALLS: Mapping[str, Callable[..., object]] = {
     "kinds.faults": lambda kind, body: listed(faults(kind_named(kind), body)),
     "kinds.unusual": lambda kind, body: listed(unusual(kind_named(kind), body)),
     "kinds.place_faults": lambda place: listed(place_faults(kind_named("note"), place)),
+    "sun.sun_position": lambda moment, **place: sun_position(
+        moment=datetime.fromisoformat(moment), **place
+    ),
+    "sun.equation_of_time": lambda moment: equation_of_time(datetime.fromisoformat(moment)),
     "words.say": lambda code, arguments: say(code, **arguments),
 }
 
