@@ -14,6 +14,7 @@ from matbook.plan.quantities import quantities
 from matbook.shift.calls import Call
 from matbook.shift.speak import limit_words, quantity_words, spoken
 from matbook.words import sentences
+from tests.shift import cooled
 from tests.shift.site import NAME, PLAN, US_PLAN, Site, at, clock, moment, on
 
 NOBODY = "01890000-0000-7000-8000-00000000000f"
@@ -124,7 +125,9 @@ def checks(plan: str) -> Site:
 @cache
 def said(plan: str) -> tuple[tuple[Site, Call], ...]:
     made = (deliveries(plan), paving(plan), mended(plan), writing(plan), checks(plan), Site(""))
-    return tuple((site, call) for site in made for call in site.calls())
+    late, soon = cooled.troubled(plan), cooled.close(plan)
+    moments = [*((site, 240) for site in made), (late, 55), (soon, 52)]
+    return tuple((site, call) for site, minute in moments for call in site.calls(minute=minute))
 
 
 CODES = sorted(

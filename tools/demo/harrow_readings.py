@@ -85,8 +85,8 @@ def laydown(day: Day, first_m: float, step_m: float) -> None:
 def rolled(day: Day, first_m: float, step_m: float) -> None:
     """Temperature at the end of finish rolling, and the density by gauge there."""
     for place, at_m in enumerate(along(day, first_m, step_m)):
-        at = day.line.when(at_m) + timedelta(minutes=day.dice.between(31, 36))
-        temp = round(day.dice.near(97, 4))
+        at = day.line.when(at_m) + timedelta(minutes=day.dice.between(16, 19))
+        temp = round(day.dice.near(96, 4))
         if place % 2 == 0:
             body = {"stage": "finish", "temp": f"{temp} degC", "how": "probe", "settled": "yes"}
             where = lane(at_m, offset="1.8 m")
@@ -116,9 +116,9 @@ def _density(day: Day, at_m: float, at: datetime, temp: int) -> None:
 def passes(day: Day, hours: Sequence[T], moment: Callable[[T], datetime]) -> None:
     """What each roller did, where, and how fast."""
     phases = (
-        ("R1", "breakdown", "vibratory", 4, 4.6, 132, 60),
-        ("R2", "intermediate", "pneumatic", 6, 5.4, 114, 130),
-        ("R3", "finish", "static", 2, 4.2, 98, 230),
+        ("R1", "breakdown", "vibratory", 4, 4.6, 122, 20),
+        ("R2", "intermediate", "pneumatic", 6, 5.4, 105, 65),
+        ("R3", "finish", "static", 2, 4.2, 91, 150),
     )
     for hour in hours:
         for minutes, (roller, phase, mode, count, speed, temp, behind_m) in enumerate(phases):

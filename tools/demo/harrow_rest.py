@@ -12,7 +12,7 @@ from tools.demo.harrow_site import Day, at_paver, lane, station, tonnes
 
 STEEP: Final = 4
 """Which reading of the cross slope is beyond its limit; nobody has told anybody yet."""
-ROLLED_FROM_M: Final = 7075.0
+ROLLED_FROM_M: Final = 7185.0
 """The first place whose rolling ends after the first hour."""
 
 

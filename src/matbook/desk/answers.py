@@ -10,6 +10,8 @@ from typing import Literal
 
 from matbook.shift.display import Display, clock, minutes, signed, written
 from matbook.shift.loads import Load
+from matbook.shift.mats import missing
+from matbook.shift.places import label
 from matbook.shift.speak import amount
 from matbook.shift.view import View
 from matbook.words import say
@@ -37,7 +39,7 @@ def answers(view: View, language: str = "en") -> tuple[Answer, ...]:
         _this_load(view, language),
         _yield(view, language),
         _paver(view, language),
-        _not_yet("rolling", language),
+        _rolling(view, language),
         _density(view, language),
         _due(view, language),
     )
@@ -128,6 +130,38 @@ def _paver(view: View, language: str) -> Answer:
     number = next(iter((*stands, *moves)), "—")
     state: State = "watch" if stands else "unknown"
     return Answer("haul", number, tuple(lines), state, None, tuple(behind))
+
+
+def _rolling(view: View, language: str) -> Answer:
+    """How long and how far behind the paver rolling still makes density; never “fine” unchecked."""
+    why = missing(view.plan, view.facts)
+    if why or not view.behind:
+        return Answer("rolling", "—", (say(why or "cooling.nothing", language),), "unknown")
+    display, one = Display(view.plan.job.units), view.behind[-1]
+    lane = one.strip[0]
+    early, late = (f"{end / 60.0:.0f}" for end in (one.left.early, one.left.late))
+    lines = [
+        say(
+            "answer.rolling.left",
+            language,
+            metres=display.show("length", one.early.length_m, 0),
+            station=label(view.plan, lane, one.early.from_m),
+        )
+    ]
+    seen = view.checked
+    if seen.agreeing:
+        narrower = max(0.0, seen.narrower(one.last))
+        said = {"n": seen.agreeing, "pct": f"{100.0 * narrower:.0f}"}
+        lines.append(say("answer.rolling.checked", language, **said))
+    else:
+        lines.append(say("answer.rolling.unchecked", language))
+    if one.front is None or not one.fresh(view.now):
+        lines.append(say("answer.rolling.no-roller", language))
+    states = {call.grade for call in view.calls if call.code in ("mat.late", "mat.soon")}
+    known = bool(seen.agreeing) and one.fresh(view.now)
+    state = _gravest(states) if states or known else "unknown"
+    number = say("answer.rolling.minutes", language, early=early, late=late)
+    return Answer("rolling", number, tuple(lines), state, f"cooling/{lane}/{one.strip[1]}")
 
 
 def _density(view: View, language: str) -> Answer:

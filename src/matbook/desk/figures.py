@@ -83,6 +83,8 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     what = rest.rpartition("/")[2].partition("#")[0]
     if family == "reading":
         return display.of(what, value)
+    if family == "cooling":
+        return f"{value:.0f} min"
     if unit == "%":
         return f"{signed(value, 1)} %"
     if family == "net":
@@ -107,12 +109,19 @@ def figure_title(asked: Asked, name: str) -> str:
     if family.startswith("finish."):
         lift = asked.plan.lifts[rest].name if rest in asked.plan.lifts else rest
         return asked.say(f"figure.{family}", lift=lift)
+    if family == "cooling":
+        return asked.say("figure.cooling", place=_named(asked, steps))
     *where, what = steps
-    names: dict[str, Any] = {**asked.plan.lanes, **asked.plan.lifts}
-    place = ", ".join(names[one].name if one in names else one for one in where)
+    place = _named(asked, where)
     told = asked.say(f"figure.{what.partition('#')[0]}")
     of = asked.say(f"quantity.{family}")
     return f"{of}, {place}: {told}" if place else f"{of}: {told}"
+
+
+def _named(asked: Asked, ids: list[str]) -> str:
+    """Lanes and lifts by their names."""
+    names: dict[str, Any] = {**asked.plan.lanes, **asked.plan.lifts}
+    return ", ".join(names[one].name if one in names else one for one in ids)
 
 
 # Inputs

@@ -9,6 +9,7 @@ from matbook.plan.limit_sets import ready
 from matbook.plan.model import (
     Area,
     Check,
+    Ground,
     Instrument,
     Job,
     Lane,
@@ -17,11 +18,13 @@ from matbook.plan.model import (
     Machine,
     Mix,
     Person,
+    Phase,
     Plan,
     Plant,
     Reach,
     Road,
     Side,
+    Site,
     Truck,
 )
 from matbook.plan.relations import road_of
@@ -50,6 +53,9 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         station_error_m=root.get("reading").get("station_error"),
         acceptance=root.get("acceptance") or {},
         document=document,
+        site=_site(root.get("site")),
+        ground=tuple(Ground(**_given(row)) for row in draft.rows["ground"]),
+        phases=tuple(_phase(row) for row in draft.rows["phases"]),
         release=tuple(root.get("release") or ()),
     )
 
@@ -78,6 +84,18 @@ def _lane(draft: Draft, row: Row) -> Lane:
     if not widths:
         widths = (Width(min(from_m, to_m), row.get("width")),)
     return Lane(row.key, row.get("name"), road_of(draft, row), from_m, to_m, widths)
+
+
+def _site(row: Row | None) -> Site | None:
+    if row is None:
+        return None
+    given = _given(row)
+    degrees = {f"{name}_deg": float(given.pop(name)) for name in ("latitude", "longitude")}
+    return Site(**degrees, **given)
+
+
+def _phase(row: Row) -> Phase:
+    return Phase(**_given(row, "density"), makes_density=row.get("density") != "no")
 
 
 def _lift(row: Row) -> Lift:

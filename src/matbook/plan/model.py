@@ -37,6 +37,40 @@ class Road:
 
 
 @dataclass(frozen=True, slots=True)
+class Site:
+    """Where the job lies, and how its weather is read."""
+
+    latitude_deg: float
+    longitude_deg: float
+    wind_height_m: float = 1.5
+    laydown_loss_k: float = 5.0
+    """Lost between truck and screed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """One layer under the first lift."""
+
+    id: str
+    material: str
+    thickness_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Phase:
+    """A phase of rolling, by mean temperature of the mat."""
+
+    id: str
+    name: str
+    ends_c: float
+    starts_c: float | None = None
+    mix: str = ""
+    passes: int | None = None
+    rollers: tuple[str, ...] = ()
+    makes_density: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Lane:
     id: str
     name: str
@@ -92,6 +126,11 @@ class Mix:
     density_basis: str = ""
     density_kg_m3: float | None = None
     """Compacted density that turns spread into thickness."""
+    rolling_ends_c: float | None = None
+    """Mean of the mat below which rolling makes no more density."""
+    opens_below_c: float | None = None
+    tender_from_c: float | None = None
+    tender_to_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +249,9 @@ class Plan:
     acceptance: Mapping[str, Any]
     document: Mapping[str, Any]
     """The TOML as read, which later changes are applied to; never altered."""
+    site: Site | None = None
+    ground: tuple[Ground, ...] = ()
+    phases: tuple[Phase, ...] = ()
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
 
@@ -226,6 +268,7 @@ class Plan:
 __all__ = [
     "Area",
     "Check",
+    "Ground",
     "Instrument",
     "Job",
     "Lane",
@@ -234,9 +277,11 @@ __all__ = [
     "Machine",
     "Mix",
     "Person",
+    "Phase",
     "Plan",
     "Plant",
     "Reach",
     "Road",
+    "Site",
     "Truck",
 ]

@@ -11,6 +11,7 @@ from typing import Final, get_args
 
 from matbook.book.kinds import kinds
 from matbook.engine import weight
+from matbook.engine.materials import materials
 from matbook.engine.stationing import Stationing
 from matbook.errors import Refused
 from matbook.plan.draft import Draft, Mistake, Row, near
@@ -28,6 +29,7 @@ CATALOGUES: Final[Mapping[str, tuple[str, Callable[[], Collection[str]]]]] = {
     # what a field points to that isn't a table of the plan: how it is said, and its names
     "quantities": ("the quantities that limits speak of", lambda: quantities()),
     "kinds": ("the kinds of entry", lambda: kinds()),
+    "materials": ("the materials of a mat and its ground", lambda: materials()),
     "ready": ("the ready-made limits", lambda: ready()),
     "weights": ("the sets of legal weights", lambda: weight.limit_sets()),
 }

@@ -190,6 +190,13 @@ TYPES: Final[Mapping[str, Type]] = {
     "gravity": Type(
         _gravity, _says('it must be from {field.low} to {field.high}, in quotes, such as "2.512"')
     ),
+    "degrees": Type(
+        _gravity,
+        _says(
+            "it must be degrees from {field.low} to {field.high}, as a decimal number in quotes, "
+            'such as "44.65"'
+        ),
+    ),
     "amount": Type(_amount, _between),
     "printed": Type(_printed, _between),
     "count": Type(_count, _whole),

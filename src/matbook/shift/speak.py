@@ -100,6 +100,8 @@ def _argument(
         return display.of(str(says["quantity"]), number)
     if name == "minutes":
         return minutes(timedelta(minutes=number))
+    if name == "metres":
+        return display.show("length", number, 0)
     if name in MEASURES:
         return display.show(MEASURES[name], number)
     if name in ("low", "high", "pct"):
@@ -164,6 +166,8 @@ NAMED: Final[Mapping[str, Callable[[Plan, str], str]]] = {
 """Arguments that are ids in the plan, and how they are named."""
 
 MEASURES: Final[Mapping[str, str]] = {
+    "read": "temperature",
+    "expected": "temperature",
     "kg": "load",
     "gross_kg": "load",
     "legal_kg": "load",

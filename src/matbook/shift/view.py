@@ -10,7 +10,7 @@ from operator import add
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
-from matbook.shift import book_calls, load_calls, mat_calls
+from matbook.shift import behind, book_calls, load_calls, mat_calls
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.display import QUANTITIES
@@ -19,6 +19,8 @@ from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
 from matbook.shift.laid import Piece, Strip, ends, pieces, unplaced
 from matbook.shift.loads import Load, load_of, loads
+from matbook.shift.mat_checks import Checked, checked
+from matbook.shift.mats import Mat, mats
 from matbook.shift.measured import MEASURES, Reading, readings
 from matbook.shift.numbers import Numbering, numberings
 from matbook.shift.parts import Account, accounts
@@ -145,6 +147,21 @@ class View:
     def pavers(self) -> tuple[Line, ...]:
         return lines(self.facts)
 
+    @property
+    def mats(self) -> tuple[Mat, ...]:
+        """Every piece of mat whose cooling can be forecast, in the order it was laid."""
+        return mats(self.facts, self.carry.restarts)
+
+    @cached_property
+    def behind(self) -> tuple[behind.Behind, ...]:
+        """The mat behind each paver: how far and how long it can still be rolled."""
+        return behind.behind(self.facts, self.now, self.carry.restarts)
+
+    @property
+    def checked(self) -> Checked:
+        """Readings of the mat beside what was forecast for them."""
+        return checked(self.facts, self.now, self.carry.restarts)
+
     def readings(self, kind: str) -> tuple[Reading, ...]:
         return readings(self.facts, kind)
 
@@ -166,6 +183,7 @@ class View:
         said = (
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
+            *behind.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
         found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
@@ -227,6 +245,7 @@ class View:
                 yield f"finish.mass/{finish.lift}", finish.mass
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
+        yield from behind.figures(self.facts, self.now, self.carry.restarts)
         for kind in MEASURES:
             for reading in self.readings(kind):
                 yield f"reading/{reading.fact.id}/{reading.quantity}", reading.value

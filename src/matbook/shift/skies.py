@@ -1,0 +1,95 @@
+"""The weather over the mat, as it was written down: each state holds until the next one."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from matbook.engine.layers import OpenSky
+from matbook.engine.sun import absorbed_sun, sun_position
+from matbook.engine.weather import (
+    STRONGEST_WIND_M_S,
+    film_coefficient,
+    sky_temperature,
+    wind_at,
+)
+from matbook.plan.model import Site
+from matbook.shift.facts import Facts
+
+KINDS: Final = ("weather", "surface", "temperature")
+FILM_LAW: Final = "vehrencamp"
+SKY_LAW: Final = "swinbank"
+ABSORBS: Final = 0.92
+"""Share of the sun that a new mat takes up; the middle of 0.90 to 0.95."""
+MAT_C: Final = 100.0
+"""The film law asks for the surface: the middle of what a mat goes through."""
+AT_MAT_M: Final = 1.5
+"""Height of the wind that cools a mat; the plan says where it is read."""
+CLOUD: Final = {"clear": 0.1, "part cloud": 0.5, "overcast": 1.0, "fog": 1.0}
+"""Share of the sky under cloud, by the word that was chosen; assumed."""
+HALF_HOUR: Final = 1800.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sky:
+    """What the weather was from a moment on; what nobody wrote down is None."""
+
+    since: datetime
+    air_c: float | None
+    wind_m_s: float | None
+    cloud: float | None
+    base_c: float | None
+    """What the mat is laid on."""
+    wet: str
+    """dry, damp, wet or frozen, as somebody looked; empty if nobody did."""
+    entries: tuple[str, ...]
+    """The entries it was taken from."""
+
+    def over(self, site: Site, at: datetime) -> OpenSky | None:
+        """What the surface of a mat meets at a moment; None while air or wind isn't known."""
+        if self.air_c is None or self.wind_m_s is None or self.wind_m_s > STRONGEST_WIND_M_S:
+            return None
+        cloud = 0.5 if self.cloud is None else self.cloud
+        wind = wind_at(AT_MAT_M, self.wind_m_s, site.wind_height_m)
+        sun = sun_position(site.latitude_deg, site.longitude_deg, at)
+        return OpenSky(
+            film_coefficient(min(wind, STRONGEST_WIND_M_S), FILM_LAW, MAT_C, self.air_c),
+            self.air_c,
+            sky_temperature(self.air_c, SKY_LAW, cloud=cloud),
+            absorbed_sun(sun.elevation_deg, ABSORBS, cloud),
+        )
+
+
+def skies(facts: Facts) -> tuple[Sky, ...]:
+    """Every state of the weather, in order of time; fields nobody changed are carried on."""
+    return facts.remembered("skies", KINDS, lambda: _skies(facts))
+
+
+def sky_at(states: Sequence[Sky], at: datetime) -> Sky | None:
+    """The state that held at a moment; before the first one, the first."""
+    held = [state for state in states if state.since <= at]
+    return held[-1] if held else next(iter(states), None)
+
+
+def _skies(facts: Facts) -> tuple[Sky, ...]:
+    found: list[Sky] = []
+    said = [*facts.of("weather"), *facts.of("surface")]
+    said += [one for one in facts.of("temperature") if one.text("stage") == "base"]
+    for fact in sorted(said, key=lambda one: one.order):
+        last = found[-1] if found else Sky(fact.at, None, None, None, None, "", ())
+        kind = fact.entry.kind
+        base = fact.si("surface" if kind == "weather" else "temp")
+        air, wind = (fact.si("air"), fact.si("wind")) if kind == "weather" else (None, None)
+        cloud = CLOUD.get(fact.text("sky")) if kind == "weather" else None
+        found.append(
+            Sky(
+                fact.at,
+                last.air_c if air is None else air,
+                last.wind_m_s if wind is None else wind,
+                last.cloud if cloud is None else cloud,
+                last.base_c if base is None else base,
+                fact.text("state") or last.wet,
+                (*last.entries, fact.id)[-6:],
+            )
+        )
+    return tuple(found)

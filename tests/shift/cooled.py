@@ -1,0 +1,47 @@
+"""A shift whose mat cools: the invented job with a place on earth, weather, rollers, readings."""
+
+from tests.shift.site import PLAN, Site, at, on
+
+
+def cooling(plan: str = PLAN) -> str:
+    """The plan with what a forecast needs: where the job lies, and where rolling ends."""
+    site = '[site]\nlatitude = "45.1"\nlongitude = "-64.3"\n[[roads]]'
+    ends = 'name = "AC 16 binder"\nrolling_ends = "80 degC"'
+    return plan.replace("[[roads]]", site, 1).replace('name = "AC 16 binder"', ends, 1)
+
+
+def laid(plan: str | None = None, loads: int = 6, pace_m: float = 50) -> Site:
+    """Loads along lane E every ten minutes, on a mild and breezy morning."""
+    site = Site(cooling() if plan is None else plan)
+    weather = {"air": "15 degC", "wind": "3 m/s", "sky": "part cloud", "surface": "15 degC"}
+    site.write("weather", weather, -20)
+    site.write("paver", {"event": "start"}, -10, place=at(0))
+    for n in range(loads):
+        place = on("E", "binder", n * pace_m, (n + 1) * pace_m)
+        site.load(str(101 + n), 10 * n, temp="150 degC", place=place)
+    body = {"stage": "laydown", "temp": "145 degC", "how": "probe", "settled": "yes"}
+    site.write("temperature", body, 1, place=at(20))
+    return site
+
+
+def roller(site: Site, minute: float, to_m: float, **body: str) -> None:
+    """A roller noted at a breakdown pass."""
+    said = {"roller": "R1", "event": "rolling", "phase": "breakdown", **body}
+    place = {"lane": "E", "lift": "binder", "from": "0+000.0", "to": f"0+{to_m:05.1f}"}
+    site.write("roller", said, minute, place=place)
+
+
+def troubled(plan: str) -> Site:
+    """Rollers that fell behind, others that are close to it, a reading nobody can believe."""
+    site = laid(cooling(plan))
+    roller(site, 48, 120)
+    body = {"stage": "finish", "temp": "31 degC", "how": "probe", "settled": "yes"}
+    site.write("temperature", body, 49, place=at(230))
+    return site
+
+
+def close(plan: str) -> Site:
+    """Rollers that keep up, but only just."""
+    site = laid(cooling(plan))
+    roller(site, 49, 228)
+    return site

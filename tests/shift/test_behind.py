@@ -1,0 +1,197 @@
+"""The mat behind the paver: when it was laid, how long it can be rolled, what is said of it."""
+
+from datetime import timedelta
+from itertools import pairwise
+
+import pytest
+
+from matbook.engine.cooling import OpenSky, forecast
+from matbook.engine.materials import material
+from matbook.shift.mats import Mat, missing
+from matbook.shift.skies import skies
+from tests.shift.cooled import close, cooling, laid, roller, troubled
+from tests.shift.site import PLAN, Site, at, clock
+
+
+def mats(site: Site, minute: float = 60) -> tuple[Mat, ...]:
+    return site.view(minute).mats
+
+
+def test_a_load_was_laid_from_where_the_one_before_ended_to_where_it_ended() -> None:
+    found = mats(laid())
+    assert [(m.piece.from_m, m.piece.to_m) for m in found[:2]] == [(0.0, 50.0), (50.0, 100.0)]
+    assert (found[0].from_at, found[0].to_at) == (clock(-10), clock(0))
+    assert found[1].at_station(75.0) == clock(5)
+    assert all(a.to_at <= b.from_at for a, b in pairwise(found))
+
+
+def test_a_piece_is_as_hot_as_the_probe_behind_the_screed_said_else_as_its_load_less_the_loss() -> (
+    None
+):
+    found = mats(laid())
+    assert (found[0].laid_c, found[0].laid_by) == (145.0, "screed")
+    assert (found[-1].laid_c, found[-1].laid_by) == (145.0, "load")
+    assert found[-1].laid_entry == found[-1].piece.part.load.id
+
+
+def test_its_time_is_that_of_a_forecast_made_for_it_alone() -> None:
+    mat = mats(laid())[-1]
+    sky = mat.family.sky
+    assert isinstance(sky, OpenSky)
+    lift = material("dense-mix").layer(0.050, 145.0)
+    base = [
+        material(name).layer(thick, 15.0)
+        for name, thick in (("dense-mix", 0.1), ("crushed-damp", 0.3), ("subgrade", 0.7))
+    ]
+    lift = type(lift)(0.050, lift.conductivity_w_mk, 2400.0, lift.heat_j_kgk, 145.0)
+    alone = forecast([lift, *base], sky, 80.0).time_to(80.0)
+    together = mat.left()
+    assert alone is not None
+    assert together is not None
+    for one, other in zip(
+        (alone.early, alone.middle, alone.late),
+        (together.early, together.middle, together.late),
+        strict=True,
+    ):
+        assert abs(one - other) < 10.0  # what interpolating in the shift's forecasts may cost
+
+
+def test_at_the_edge_of_the_workable_length_the_minutes_are_zero() -> None:
+    view = laid().view(56)
+    (one,) = view.behind
+    edge = next(m for m in view.mats if m.piece.from_m <= one.early.from_m <= m.piece.to_m)
+    since = (view.now - edge.at_station(one.early.from_m)).total_seconds()
+    left = edge.left()
+    assert left is not None
+    assert one.early.to_m == 300.0
+    assert 0.0 <= left.early - since < 30.0  # two metres of mat, the step it is looked at with
+    assert one.middle.length_m > one.early.length_m > 50.0
+
+
+def test_unrolled_mat_past_its_time_leads_everything_else() -> None:
+    site = troubled(PLAN)
+    calls = site.view(55).calls
+    assert calls[0].code == "mat.late"
+    assert calls[0].grade == "act"
+    assert calls[0].says["metres"] == pytest.approx(90.0, abs=40.0)
+    assert calls[0].tell == ("cole",)
+    assert not laid().calls("mat.late", 55), "nobody noted a roller, so nobody knows"
+
+
+def test_rollers_are_taken_to_keep_their_distance_and_only_for_a_while() -> None:
+    site = laid(loads=8)
+    roller(site, 30, 170)
+    view = site.view(40)
+    (one,) = view.behind
+    assert one.front_m == pytest.approx(220.0)  # the paver went on from 200 m to 250 m
+    assert one.fresh(view.now)
+    assert not site.view(51).behind[0].fresh(clock(51))
+    assert not site.calls("mat.late", 75)
+
+
+def test_little_time_is_said_and_the_finish_phase_has_none() -> None:
+    (call,) = close(PLAN).calls("mat.soon", 52)
+    assert call.grade == "watch"
+    site = laid()
+    roller(site, 49, 185, phase="finish")
+    assert site.view(52).behind[0].front is None
+
+
+def test_a_reading_at_odds_is_shown_and_narrows_nothing() -> None:
+    view = troubled(PLAN).view(55)
+    (odd,) = view.checked.odd
+    assert odd.read_c == 31.0
+    assert odd.expected_c > 80.0
+    assert view.checked.weights is None
+    (call,) = troubled(PLAN).calls("mat.odd", 55)
+    assert call.entries == (odd.fact.id,)
+    assert not troubled(PLAN).calls("mat.odd", 49 + 61)
+
+
+@pytest.mark.parametrize(
+    ("body", "state"),
+    [
+        ({"how": "probe", "settled": "yes"}, "agrees"),
+        ({"how": "probe"}, "unnoted"),
+        ({"how": "infrared"}, "unnoted"),
+        ({"how": "infrared", "water": "steam"}, "unnoted"),
+    ],
+)
+def test_a_reading_counts_once_its_conditions_are_noted(body: dict[str, str], state: str) -> None:
+    site = laid()
+    temp = {"stage": "mat", "temp": "99 degC", **body}
+    site.write("temperature", temp, 46, place=at(210))
+    (one,) = site.view(55).checked.readings
+    assert one.state == state
+
+
+def test_an_infrared_reading_is_held_against_the_skin() -> None:
+    skin, core = laid(), laid()
+    for site, how in (
+        (skin, {"how": "infrared", "water": "none"}),
+        (core, {"how": "probe", "settled": "yes"}),
+    ):
+        site.write("temperature", {"stage": "mat", "temp": "95 degC", **how}, 46, place=at(210))
+    by_skin, by_core = (site.view(55).checked.readings[0] for site in (skin, core))
+    assert by_skin.expected_c < by_core.expected_c - 5.0
+
+
+def test_agreeing_readings_narrow_the_range_from_then_on_and_say_by_how_much() -> None:
+    site = laid()
+    expected = site.view(55)
+    mat = expected.mats[4]
+    middle = expected.checked
+    assert middle.agreeing == 0
+    for minute, station in ((46, 210), (50, 230)):
+        body = {"stage": "mat", "temp": "98 degC", "how": "probe", "settled": "yes"}
+        site.write("temperature", body, minute, place=at(station))
+    seen = site.view(55).checked
+    assert seen.agreeing == 2
+    assert 0.1 < seen.narrower(mat) < 0.8
+    (answer,) = [a for a in site.view(55).figures() if a[0] == "cooling/E/binder"]
+    assert answer[1].low is not None
+
+
+@pytest.mark.parametrize(
+    ("plan", "weather", "why"),
+    [
+        (PLAN, {"air": "15 degC", "wind": "3 m/s"}, "cooling.no-site"),
+        (cooling().replace('rolling_ends = "80 degC"', ""), {}, "cooling.no-end"),
+        (cooling(), {"sky": "clear"}, "cooling.no-weather"),
+        (cooling(), {"air": "15 degC", "wind": "3 m/s"}, ""),
+        (cooling(), {"air": "15 degC", "wind": "45 m/s"}, "cooling.odd-weather"),
+    ],
+)
+def test_what_is_missing_for_a_forecast_is_said(
+    plan: str, weather: dict[str, str], why: str
+) -> None:
+    site = Site(plan)
+    site.write("weather", weather or {"air": "5 degC", "wind": "0 m/s"}, 0)
+    facts = site.facts
+    assert missing(facts.plan_at(clock(5)), facts) == why
+    assert site.view(5).behind == ()
+
+
+def test_the_weather_carries_on_what_nobody_changed() -> None:
+    site = laid()
+    site.write("weather", {"wind": "8 m/s"}, 20)
+    site.write("surface", {"fit": "yes", "state": "damp", "temp": "12 degC"}, 30)
+    first, second, third = skies(site.facts)
+    assert (second.air_c, second.wind_m_s, second.base_c) == (15.0, 8.0, 15.0)
+    assert (third.wind_m_s, third.base_c, third.wet) == (8.0, 12.0, "damp")
+    plan = site.facts.plan_at(clock(0))
+    assert plan.site is not None
+    calm, windy = (one.over(plan.site, clock(0)) for one in (first, second))
+    assert calm is not None
+    assert windy is not None
+    assert windy.film_w_m2k > calm.film_w_m2k + 5.0
+    assert first.since - second.since == timedelta(minutes=-40)
+
+
+def test_mat_colder_than_the_end_of_rolling_has_no_time() -> None:
+    site = laid(loads=1)
+    site.load("108", 20, temp="70 degC", place={"lane": "E", "lift": "binder", "paver": "P1",
+              "from": "0+050.0", "to": "0+400.0"})  # fmt: skip
+    left = site.view(30).mats[-1].left()
+    assert left is not None
+    assert (left.early, left.middle, left.late) == (0.0, 0.0, 0.0)
