@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from matbook.shift.measured import MEASURES
 from tests.desk.asked import ask, busy, opened
 from tests.shift.site import NEXT, US_PLAN, Site, at, moment, on
 
@@ -174,3 +175,8 @@ def test_a_change_of_the_plan_is_tried_before_it_is_kept(change: dict[str, str],
     said = judged("plan", {"path": "lifts/binder/spread", **change})["faults"]
     assert [one["field"] for one in said] == (["new"] if why else [])
     assert all(why in one["allowed"] for one in said)
+
+
+@pytest.mark.parametrize("kind", sorted(MEASURES))
+def test_half_a_form_is_judged_by_what_is_typed_so_far(kind: str) -> None:
+    assert judged(kind, {})["says"] == []

@@ -90,12 +90,15 @@ def test_rows_stand_in_the_direction_of_paving() -> None:
     assert "paving this way →" in west["svg"]
 
 
-def test_nothing_laid_is_an_empty_mat_and_the_picture_says_it_is_not_computed() -> None:
+def test_nothing_laid_is_an_empty_mat_and_it_says_why_there_is_no_picture() -> None:
     site = Site()
     site.write("shift-open", {}, 0)
     assert ask(site, "mat") == {
         "lanes": [],
-        "picture": {"words": "The picture of the shift is not computed by this version."},
+        "picture": {
+            "words": "No picture of the shift: not forecast: the plan doesn't say where "
+            "the job lies."
+        },
     }
 
 

@@ -153,7 +153,7 @@ def _gravest(said: list[Says]) -> list[Says]:
 def _says(asked: Asked, fact: Fact) -> Iterator[Says]:
     if fact.entry.kind == "load":
         yield from _of_load(asked, fact)
-    elif fact.entry.kind in MEASURES:
+    elif fact.entry.kind in MEASURES and _has_all(fact):
         for reading in MEASURES[fact.entry.kind](asked.plan, fact):
             name = str(next(iter(reading.value.inputs)))
             name = name if name in fact.body else _first(fact)
@@ -162,6 +162,12 @@ def _says(asked: Asked, fact: Fact) -> Iterator[Says]:
                 yield _verdict(asked, name, shown, judgement)
             if reading.note:
                 yield {"field": name, "words": asked.say(reading.note), "state": "unknown"}
+
+
+def _has_all(fact: Fact) -> bool:
+    """Whether everything is typed that its kind can't be without."""
+    fields = kind_named(fact.entry.kind).fields.values()
+    return all(field.name in fact.body for field in fields if field.need)
 
 
 def _first(fact: Fact) -> str:

@@ -6,14 +6,18 @@ from typing import Any, Final
 from matbook.desk.asking import Asked
 from matbook.desk.entries import kind_title, words_of
 from matbook.shift.calls import GRADES
+from matbook.shift.charts.picture import chart, table
 from matbook.shift.charts.strip import Ground, Spot, strip
 from matbook.shift.display import clock, written
 from matbook.shift.facts import Fact
 from matbook.shift.loads import load_of
+from matbook.shift.mats import missing
 from matbook.shift.measured import MEASURES
 from matbook.shift.places import metres
 
 FOOT_M: Final = 0.3048
+PHONE: Final = 360.0
+LAPTOP: Final = 720.0
 
 TRACKS: Final = (
     *("loads", "temperature", "depth", "shape", "rolling", "density", "paver", "other"),
@@ -56,7 +60,7 @@ def mat(asked: Asked) -> dict[str, Any]:
         found.setdefault(_strip(asked, fact), []).append((fact, at_m, from_m))
     states = _states(asked)
     lanes = [_lane(asked, key, facts, states) for key, facts in sorted(found.items())]
-    return {"lanes": lanes, "picture": {"words": asked.say("mat.picture.not-yet")}}
+    return {"lanes": lanes, "picture": {"words": _why(asked)}}
 
 
 def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
@@ -138,7 +142,32 @@ def _lane(
         "title": f"{said['lane']}, {said['lift']}",
         "alt": alt,
         "svg": strip(spots, tracks, ground).svg(alt),
+        "picture": _picture(asked, lane, lift),
         "rows": rows,
+    }
+
+
+def _why(asked: Asked) -> str:
+    """Why there is no picture of the shift; empty where there is one."""
+    why = missing(asked.view.plan, asked.view.facts)
+    if not why and not asked.view.mats:
+        why = "cooling.nothing"
+    return asked.say("mat.picture.none", why=asked.say(why)) if why else ""
+
+
+def _picture(asked: Asked, lane: str, lift: str) -> dict[str, Any] | None:
+    """The picture of the shift in this lane and lift, and the same as a table."""
+    wide = PHONE if asked.text("size", "phone") == "phone" else LAPTOP
+    made = chart(asked.view, lane, lift, wide, asked.words)
+    if made is None:
+        return None
+    columns = ("station", "laid", "temp", "until", "range")
+    return {
+        "svg": made.svg,
+        "alt": made.alt,
+        "caption": made.caption,
+        "columns": [asked.say(f"picture.{column}") for column in columns],
+        "rows": [list(row) for row in table(asked.view, lane, lift)],
     }
 
 

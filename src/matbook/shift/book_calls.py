@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
+from typing import Final
 
 from matbook.book.entry import Entry
 from matbook.book.kinds import kinds
@@ -15,6 +16,9 @@ CLOCK_AHEAD = timedelta(minutes=2)
 """An entry written before it happened: the device's clock, or the time typed, is wrong."""
 TO_COME = timedelta(minutes=5)
 """An entry of a moment so far after now: its device's clock is wrong, or that of whoever looks."""
+
+ANSWER_WITHIN: Final = timedelta(minutes=10)
+"""Until then nobody is late with an answer; common practice, no published source."""
 
 
 def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[Call]:
@@ -153,7 +157,7 @@ def _waiting(matter: Matter, now: datetime) -> Call:
     return Call(
         "notice.answered-open" if matter.answered else "notice.unanswered",
         matter.id,
-        "watch",
+        "note" if not matter.answered and matter.waited(now) < ANSWER_WITHIN else "watch",
         matter.at,
         {
             "to": list(matter.to),

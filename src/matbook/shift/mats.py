@@ -112,6 +112,25 @@ class Family:
         first, second = (self.node(n).expected(reading) for n in (one, other))
         return [a + share * (b - a) for a, b in zip(first, second, strict=True)]
 
+    def reaches(self, laid_c: float, temp_c: float) -> float:
+        """When the mean comes down to a temperature at the best guess [s]; late if never."""
+        if laid_c <= temp_c:
+            return 0.0
+        key = laid_c, temp_c
+        if key not in self._reached:
+            (one, _), (other, _) = self.around(laid_c)[:2]
+            share = laid_c / APART_K - one
+            ends = [
+                LONG_S if (found := self.node(n).curve.time_to(temp_c)) is None else found
+                for n in (one, other)
+            ]
+            self._reached[key] = max(0.0, ends[0] + share * (ends[1] - ends[0]))
+        return self._reached[key]
+
+    @cached_property
+    def _reached(self) -> dict[tuple[float, float], float]:
+        return {}
+
     def mean_c(self, laid_c: float, t_s: float) -> float:
         """Mean temperature of the mat at the best guess [°C]."""
         t_s = min(t_s, LONG_S)

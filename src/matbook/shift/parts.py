@@ -112,7 +112,7 @@ def _account(load: Load, said: Sequence[Fact]) -> Account:
     sized = [_sized(load, fact) for fact in said if _mass(fact) is not None]
     left = load.net_kg - fsum(part.mass_kg for part in sized)
     open_ended = [fact for fact in said if _mass(fact) is None]
-    laid = any(fact.text("to") in ("mainline", "area") for fact in said)
+    laid = any(fact.text("to") in ("mainline", "area") for fact in open_ended)
     own = next(
         (f for f in (load.fact, *load.witnesses) if f.place("lane") or f.place("area")), None
     )

@@ -101,6 +101,7 @@ export interface Mat {
     title: string;
     alt: string;
     svg: string;
+    picture: null | { svg: string; alt: string; caption: string; columns: string[]; rows: string[][] };
     rows: {
       station: string;
       at: string;

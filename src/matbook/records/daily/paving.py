@@ -8,6 +8,7 @@ from matbook.plan.judge import limits_for
 from matbook.records.daily.blocks import Block, Cell, cell, column, facts, paragraph, section, table
 from matbook.records.daily.sheet import Sheet
 from matbook.shift.charts.frame import Chart
+from matbook.shift.charts.picture import chart as picture
 from matbook.shift.charts.spread_along import spread_along
 from matbook.shift.display import minutes, signed, written
 from matbook.shift.measured import Reading
@@ -20,7 +21,11 @@ def paving(sheet: Sheet, draw: Callable[[Chart | None], Block | None]) -> list[A
     """The sections about the mat."""
     view = sheet.view
     charts = [draw(spread_along(view, course, sheet.language)) for course in view.by_course]
+    pictures = [
+        draw(picture(view, lane, lift, 720.0, sheet.language)) for lane, lift in view.by_course
+    ]
     return [
+        section(sheet.say("record.picture"), pictures),
         section(
             sheet.say("record.yield.title"),
             [

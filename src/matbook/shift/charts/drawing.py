@@ -57,6 +57,14 @@ class Drawing:
             f'<path d="M {steps}" fill="none" stroke="{self.ink}" stroke-width="{width}"/>'
         )
 
+    def area(
+        self, points: Sequence[tuple[float, float]], fill: str, *, opacity: float = 1.0
+    ) -> None:
+        """A filled shape without an outline."""
+        steps = " L ".join(f"{x:.1f} {y:.1f}" for x, y in points)
+        clear = f' fill-opacity="{opacity:g}"' if opacity < 1.0 else ""
+        self.shapes.append(f'<path d="M {steps} Z" fill="{fill}"{clear}/>')
+
     def bar(self, x: float, y: float, width: float, height: float, fill: str = BLUE) -> None:
         self.shapes.append(
             f'<rect x="{x:.1f}" y="{y:.1f}" width="{max(width, 0.8):.1f}" '
