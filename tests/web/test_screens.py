@@ -136,6 +136,7 @@ def test_a_load_is_shared_out_over_two_places(browser: BrowserContext, office: O
     for key in "35":
         page.locator(".pad").get_by_role("button", name=key, exact=True).click()
     page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_text("Kept: Placed")).to_be_visible()
     expect(page.get_by_text("All sent")).to_be_visible()
     found = [json.loads(one["text"]) for one in office.entries("harrow")]
     load = [one for one in found if one["body"].get("ticket") == "1122"][-1]
@@ -179,3 +180,31 @@ def test_phones_are_paired_through_the_screens_and_a_contractor_sees_what_is_the
             expect(dale.get_by_role("link", name="Density")).to_have_count(0)
     finally:
         office.kill()
+
+
+def test_a_correction_is_left_alone_while_others_write_and_its_undo_puts_back_what_stood(
+    browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    page.get_by_role("link", name="Book", exact=True).click()
+    page.get_by_text("Loose depth").first.click()
+    page.get_by_role("link", name="Correct it").click()
+    why = page.get_by_label("Why it is corrected")
+    expect(page.get_by_text("Only they or a supervisor")).to_have_count(0)
+    why.fill("read the rule upside down")
+    page.evaluate("async () => { const f = await fetch('/api/health'); return f.ok; }")
+    page.wait_for_timeout(500)
+    expect(why).to_have_value("read the rule upside down")
+
+
+def test_two_presses_of_a_gloved_finger_keep_one_entry(
+    browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    before = len(office.entries("harrow"))
+    page.goto(f"{office.address}/#/write/note")
+    page.get_by_label("Text").fill("once")
+    page.get_by_role("button", name="Keep", exact=True).dblclick()
+    expect(page.get_by_text("Kept: Note once")).to_be_visible()
+    expect(page.get_by_text("All sent")).to_be_visible()
+    assert len(office.entries("harrow")) == before + 1

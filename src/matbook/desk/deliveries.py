@@ -62,6 +62,8 @@ def _first(asked: Asked) -> Row:
         "road": plan.roads,
     }
     found = {name: next(iter(held)) if len(held) == 1 else "" for name, held in many.items()}
+    if found["lift"]:
+        found["mix"] = plan.lifts[found["lift"]].mix
     return {**found, "truck": "", "to": ""}
 
 

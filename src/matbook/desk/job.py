@@ -136,10 +136,9 @@ class JobBook:
     @property
     def plans(self) -> Plans:
         """Every plan of the job, whether a shift has begun or not."""
-        count = len(self.of_kind("plan"))
-        if self._plans is None or self._plans[0] != count:
+        if self._plans is None or self._plans[0] != self.changes:
             found = self.facts(self.shifts[-1]).plans if self.shifts else None
-            self._plans = count, found or Plans.of(self.of_kind("plan"))
+            self._plans = self.changes, found or Plans.of(self.of_kind("plan"))
         return self._plans[1]
 
     def view(self, shift: str, now: datetime) -> View:

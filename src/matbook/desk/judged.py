@@ -15,11 +15,12 @@ from matbook.plan.changes import why_not
 from matbook.plan.judge import Judgement
 from matbook.shift.display import fixed, sign, written
 from matbook.shift.facts import Fact
+from matbook.shift.laid import BEYOND_M
 from matbook.shift.load_calls import of_load
 from matbook.shift.loads import Load, load_from
 from matbook.shift.measured import MEASURES, judged
 from matbook.shift.numbers import number_of
-from matbook.shift.places import unreadable
+from matbook.shift.places import label, metres, unreadable
 from matbook.shift.speak import limit_words, spoken
 
 Says = dict[str, str]
@@ -240,7 +241,25 @@ def _last(asked: Asked, plant: str) -> int | None:
 
 
 def _stations(asked: Asked, fact: Fact) -> Iterator[Says]:
-    for label, why in unreadable(asked.plan, fact.entry):
-        name = next(n for n in ("station", "from", "to") if fact.place(n) == label)
-        words = asked.say("judge.station", station=label, why=why)
+    for said, why in unreadable(asked.plan, fact.entry):
+        name = next(n for n in ("station", "from", "to") if fact.place(n) == said)
+        words = asked.say("judge.station", station=said, why=why)
         yield {"field": f"place.{name}", "words": words, "state": "watch"}
+    yield from _outside(asked, fact)
+
+
+def _outside(asked: Asked, fact: Fact) -> Iterator[Says]:
+    """Stations that can be read, and lie outside the lane that is named."""
+    lane = asked.plan.lanes.get(fact.place("lane"))
+    if lane is None:
+        return
+    low, high = sorted((lane.from_m, lane.to_m))
+    for name in ("station", "from", "to"):
+        at_m = metres(asked.plan, fact, name)
+        if at_m is not None and not low - BEYOND_M <= at_m <= high + BEYOND_M:
+            ends = {
+                "low": label(asked.plan, lane.id, low),
+                "high": label(asked.plan, lane.id, high),
+            }
+            words = asked.say("judge.outside", station=fact.place(name), **ends)
+            yield {"field": f"place.{name}", "words": words, "state": "watch"}

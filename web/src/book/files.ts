@@ -27,6 +27,7 @@ const MOST_BYTES = 64 * 1024 * 1024;
 
 /** Keep the original of a photo or scan; resolves when it is on the disk, and is to be sent. */
 export async function keepPhoto(job: string, file: Blob, name = ''): Promise<KeptPhoto> {
+  if (file.size === 0) throw trouble('app.photo.empty', { name });
   const held = await holdPhoto(job, file, name);
   await releasePhotos(job, [held.hash]);
   return held;

@@ -5,6 +5,8 @@ export interface Range {
   high?: number;
   /** Whether a decimal point makes sense. */
   decimals: boolean;
+  /** Whether a scale prints decimals that people leave out: then the point is put in. */
+  point?: boolean;
   /** Whether a minus sign makes sense. */
   negative: boolean;
 }
@@ -29,8 +31,9 @@ export function pressed(given: string, key: string, range: Range): string {
   }
   if (/^-?0$/.test(text)) return text.replace('0', key);
   const longer = text + key;
-  if (!range.decimals || text.includes('.') || range.high === undefined || text === '') return longer;
-  return Math.abs(Number(longer)) > range.high ? `${text}.${key}` : longer;
+  const exact = !range.decimals || text.includes('.') || range.high === undefined || text === '';
+  if (exact || !range.point) return longer;
+  return Math.abs(Number(longer)) > (range.high ?? Infinity) ? `${text}.${key}` : longer;
 }
 
 /** A number as it is kept: no point at the end, no empty sign; empty if there is no number. */

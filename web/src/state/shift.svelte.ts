@@ -18,8 +18,11 @@ export interface ToKeep {
   strikes?: string;
   why?: string;
   saw?: Record<string, unknown> | undefined;
-  /** The shift it belongs to, where that isn't the one on the screen: a shift that begins. */
+  instrument?: string;
+  /** The shift it belongs to, where that isn't the one on the screen: as when its form was opened. */
   shift?: string;
+  /** A shift that begins is the one on the screen from now on. */
+  begins?: boolean;
 }
 
 export interface Envelope {
@@ -31,6 +34,7 @@ export interface Envelope {
   shift?: string;
   body: Record<string, unknown>;
   place?: Record<string, string>;
+  instrument?: string;
 }
 
 const EMPTY: NextLoad = { tickets: {}, trucks: [], defaults: {} };
@@ -82,13 +86,15 @@ class Shift {
     return form(kind).writers.includes(this.role || 'inspector');
   }
 
-  /** A time of today as entries carry it. */
-  moment(clock: string): string {
+  /** A time as entries carry it: of the day of a moment, or today; of yesterday early in a night. */
+  moment(clock: string, of = ''): string {
     const [hours = NaN, minutes = NaN] = clock.split(':').map(Number);
     if (Number.isNaN(hours) || Number.isNaN(minutes)) return '';
+    if (of) return of.replace(/T\d\d:\d\d(:\d\d(\.\d+)?)?/, `T${clock}:00`);
     const at = new Date();
     at.setHours(hours, minutes, 0, 0);
-    if (at.getTime() > Date.now() + 60_000) at.setDate(at.getDate() - 1);
+    const ofTheEvening = !afternoon() && hours >= 12;
+    if (ofTheEvening) at.setDate(at.getDate() - 1);
     return moment(at);
   }
 
@@ -175,7 +181,8 @@ export async function openJob(job: string, person: string): Promise<void> {
   shift.job = job;
   shift.person = person;
   ({ device: shift.device, role: shift.role } = await me());
-  shift.name = shifts().at(-1) ?? '';
+  const before = await meta<string>(`shift/${job}`);
+  shift.name = before && shifts().includes(before) ? before : (shifts().at(-1) ?? '');
   shift.plan = (await meta<PlanRead>(`plan/${job}`)) ?? null;
   shift.next = (await meta<NextLoad>(`next/${job}`)) ?? EMPTY;
   sync = new Sync(job);
@@ -191,6 +198,12 @@ export async function openJob(job: string, person: string): Promise<void> {
 
 async function renewTold(): Promise<void> {
   shift.told = await told(shift.job);
+}
+
+/** Leave the job and the person: the first screen asks again. What isn't sent stays, and is sent then. */
+export async function leave(): Promise<void> {
+  await setMeta('open', undefined);
+  location.assign(location.pathname);
 }
 
 /** Somebody else goes on with this device, where it was not paired for one person. */
@@ -247,9 +260,9 @@ export async function startCore(): Promise<void> {
 }
 
 function arrived(fresh: Pair[]): void {
-  const last = shifts().at(-1) ?? '';
   notice(fresh);
-  if (shift.name === last) shift.name = shifts().at(-1) ?? ''; // a new shift began; an older one that was chosen stays
+  // Another's new shift is followed from an old one alone, never out of a shift that is going on.
+  if (!shift.name || shift.past) shift.name = shifts().at(-1) ?? '';
 }
 
 /** Ask again for what every screen shows; also when the language was changed. */
@@ -271,6 +284,7 @@ export async function renew(): Promise<void> {
 
 export async function choose(name: string): Promise<void> {
   shift.name = name;
+  await setMeta(`shift/${shift.job}`, name);
   shift.now = null;
   await renew();
 }
@@ -308,12 +322,41 @@ export async function halfDone(): Promise<string[]> {
   return (await drafts()).filter((key) => key in FORMS);
 }
 
+const SOON_MS = 120_000;
+const TWICE_MS = 2_000;
+let last = { what: '', at: 0 };
+
+/** A gloved finger that presses twice keeps one entry. */
+function pressedTwice(given: ToKeep): boolean {
+  const what = JSON.stringify([given.kind, given.body, given.place, given.strikes]);
+  const twice = what === last.what && Date.now() - last.at < TWICE_MS;
+  last = { what, at: Date.now() };
+  return twice;
+}
+
+/** Undoing a correction puts back what stood before; undoing anything else takes it back. */
+function undoing(kept: Kept, strikes: string | undefined): () => Promise<void> {
+  const before = strikes ? read.find((one) => one.id === strikes) : undefined;
+  return async () => {
+    shift.said = null;
+    if (!before) return withdraw(kept.id);
+    const { kind, body, place, at, instrument } = before;
+    const whole = { kind, body, at, ...(place ? { place } : {}), ...(instrument ? { instrument } : {}) };
+    await record({ ...whole, strikes: kept.id, why: words('app.undone') });
+  };
+}
+
 /** Keep an entry; it is on the disk when this resolves. Then, without waiting: figures, server. */
 export async function record(
   given: ToKeep,
   ontrouble?: (sentence: string) => void,
 ): Promise<Kept | null> {
-  const { kind, body, place, at, strikes, why, saw } = given;
+  const { kind, body, place, at, strikes, why, saw, instrument } = given;
+  if (at && Date.parse(at) > Date.now() + SOON_MS) {
+    ontrouble?.(words('app.late.future', { at: at.slice(11, 16) }));
+    return null;
+  }
+  if (pressedTwice(given)) return null;
   const missing = form(kind).fields.filter((one) => one.need && body[one.name] === undefined);
   if (missing.length) {
     const names = missing.map((one) => fieldTitle(kind, one.name)).join(', ');
@@ -325,19 +368,20 @@ export async function record(
     if (photos.length) await releasePhotos(shift.job, photos.map((one) => String(body[one.name])));
     const draft = {
       job: shift.job,
-      shift: given.shift ?? shift.name,
+      ...(strikes ? {} : { shift: given.shift ?? shift.name }),
       kind,
       body: body as PlainMap,
       ...(place ? { place } : {}),
       ...(at ? { at } : {}),
       ...(saw ? { saw: saw as PlainMap } : {}),
+      ...(instrument ? { instrument } : {}),
       ...(why && !strikes ? { why } : {}),
     };
     const kept = await (strikes ? correct(strikes, { ...draft, why: why ?? '' }) : keep(draft));
-    if (given.shift) await choose(given.shift);
+    if (given.begins && given.shift) await choose(given.shift);
     shift.said = {
       words: words('app.kept', { what: shift.short(kept.id) }),
-      ...(kind === 'note' && strikes ? {} : { undo: () => withdraw(kept.id) }),
+      ...(kind === 'note' && strikes ? {} : { undo: undoing(kept, strikes) }),
     };
     return kept;
   } catch (error) {
