@@ -270,7 +270,7 @@ def _check_movable(layers: Sequence[Layer], weather: Periods) -> None:
             if name != "thickness_m" or layer is layers[0]:
                 within(name, getattr(layer, name), low, high)
         for _, temp in layer.profile:
-            within("start_c", temp, -10.0, 220.0)
+            within("start_c", temp, -70.0, 220.0)
     for _, state in weather:
         within("film_w_m2k", state.film_w_m2k, 0.0, FILM_MOST)
 
