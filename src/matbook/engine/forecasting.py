@@ -1,13 +1,13 @@
 """How sure a cooling time is: a forecast is a range, and readings narrow it.
 
 Nobody knows a mat's conductivity or the wind over it exactly. The curve is solved at the best
-guess and with each input moved up and down by itself; between those few curves the answer is a
-quadratic in each input. A fixed set of evenly spread members then gives the three quantiles, and
-readings weigh the members.
+guess, with each input moved up and down by itself, and with all moved together the way that matters
+most; between those 19 curves the answer is a quadratic. A fixed set of evenly spread members then
+gives the three quantiles, and readings weigh the members.
 """
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import accumulate, combinations
@@ -121,6 +121,10 @@ class Forecast:
     """At the best guess."""
     around: tuple[tuple[Curve, Curve], ...]
     """For each input: moved down, and moved up."""
+    along: tuple[Curve, Curve]
+    """All inputs moved together the way that matters most: down, and up."""
+    way: tuple[float, ...]
+    """How much of each input that is: a direction of length 1."""
     weights: tuple[float, ...]
     used: tuple[Reading, ...] = ()
     odd: tuple[Reading, ...] = ()
@@ -132,35 +136,52 @@ class Forecast:
         if middle is None:
             return None
         last = self.curve.duration_s
-        pairs = [tuple(_root(one.time_to(temp_c), last) for one in pair) for pair in self.around]
-        roots = self._spread(sqrt(middle), pairs)
+        roots = self._spread(lambda one: _root(one.time_to(temp_c), last))
         return self._range([max(0.0, root) ** 2 for root in roots])
 
     def mean_c(self, t_s: float) -> Range:
         """Mean temperature of the lift at a time [°C]."""
-        pairs = [tuple(one.mean_c(t_s) for one in pair) for pair in self.around]
-        return self._range(self._spread(self.curve.mean_c(t_s), pairs))
+        return self._range(self._spread(lambda one: one.mean_c(t_s)))
 
     def surface_c(self, t_s: float) -> Range:
         """Temperature of the surface at a time [°C]."""
-        pairs = [tuple(one.surface_c(t_s) for one in pair) for pair in self.around]
-        return self._range(self._spread(self.curve.surface_c(t_s), pairs))
+        return self._range(self._spread(lambda one: one.surface_c(t_s)))
 
     def expected(self, reading: Reading) -> list[float]:
         """What each member would have read [°C]."""
-        pairs = [tuple(_read(one, reading) for one in pair) for pair in self.around]
-        return self._spread(_read(self.curve, reading), pairs)
+        return self._spread(lambda one: _read(one, reading))
 
-    def _spread(self, middle: float, pairs: Sequence[tuple[float, ...]]) -> list[float]:
-        """A quantity for every member: a quadratic in each input through its three values."""
+    def _spread(self, quantity: Callable[[Curve], float]) -> list[float]:
+        """A quantity for every member, from its values on the curves.
+
+        A quadratic in each input; and what all inputs together add to that, along the way that
+        matters most, as the square of how far a member lies along it.
+        """
+        middle = quantity(self.curve)
         found = [middle] * MEMBERS
-        for (down, up), (steps, squares) in zip(pairs, members(), strict=True):
+        alone = [middle, middle]
+        for pair, part, steps in zip(self.around, self.way, members(), strict=True):
+            down, up = quantity(pair[0]), quantity(pair[1])
             slope = (up - down) / (2.0 * AT)
             bend = (up + down - 2.0 * middle) / (2.0 * AT * AT)
-            found = [
-                value + slope * z + bend * zz
-                for value, z, zz in zip(found, steps, squares, strict=True)
-            ]
+            found = [value + z * (slope + bend * z) for value, z in zip(found, steps, strict=True)]
+            for side, z in enumerate((-AT * part, AT * part)):
+                alone[side] += z * (slope + bend * z)
+        low, high = (
+            (quantity(curve) - without) / (AT * AT)
+            for curve, without in zip(self.along, alone, strict=True)
+        )
+        return [
+            value + s * s * (low if s < 0.0 else high)
+            for value, s in zip(found, self._how_far, strict=True)
+        ]
+
+    @cached_property
+    def _how_far(self) -> list[float]:
+        """How far each member lies along the way that matters most."""
+        found = [0.0] * MEMBERS
+        for part, steps in zip(self.way, members(), strict=True):
+            found = [s + part * z for s, z in zip(found, steps, strict=True)]
         return found
 
     def _range(self, values: list[float]) -> Range:
@@ -191,8 +212,8 @@ def _read(curve: Curve, reading: Reading) -> float:
 
 
 @lru_cache(maxsize=1)
-def members() -> tuple[tuple[list[float], list[float]], ...]:
-    """For each input its standard normal value in every member, and the square of that.
+def members() -> tuple[list[float], ...]:
+    """For each input its standard normal value in every member.
 
     An additive recurrence by the powers of the root of x^(d+1) = x + 1, evenly spread in d
     dimensions (Roberts 2018, “The unreasonable effectiveness of quasirandom sequences”, from
@@ -202,12 +223,10 @@ def members() -> tuple[tuple[list[float], list[float]], ...]:
     for _ in range(60):
         root = (1.0 + root) ** (1.0 / (len(SPREADS) + 1))
     inverse = NormalDist().inv_cdf
-    found = []
-    for power in range(1, len(SPREADS) + 1):
-        share = root**-power
-        steps = [inverse((0.5 + n * share) % 1.0 or 0.5) for n in range(1, MEMBERS + 1)]
-        found.append((steps, [z * z for z in steps]))
-    return tuple(found)
+    return tuple(
+        [inverse((0.5 + n * root**-power) % 1.0 or 0.5) for n in range(1, MEMBERS + 1)]
+        for power in range(1, len(SPREADS) + 1)
+    )
 
 
 @cited(
@@ -223,7 +242,8 @@ def forecast(
 ) -> Forecast:
     """The range of a lift's cooling.
 
-    Equation: root(t) = root(t0) + sum over inputs of (a z + b z^2), z standard normal
+    Equation: root(t) = root(t0) + sum over inputs of (a z + b z^2) + c s^2, z standard normal, s
+        the part of all z along the way that matters most
 
     Args:
         layers: The lift first, then what lies below; see `cool`.
@@ -257,11 +277,25 @@ def forecast(
     spread = _spreads(spreads or {})
     best = _long_enough(layers, weather, temp_c, lasting_s)
 
-    def away(name: str, z: float) -> Curve:
-        return solved(*moved(layers, weather, {name: z * spread[name]}), best.duration_s, 1)
+    def away(z: Mapping[str, float]) -> Curve:
+        by = {name: z[name] * spread[name] for name in z}
+        return solved(*moved(layers, weather, by), best.duration_s, 1)
 
-    around = tuple((away(name, -AT), away(name, AT)) for name in SPREADS)
-    return Forecast(best, around, (1.0,) * MEMBERS)
+    around = tuple((away({name: -AT}), away({name: AT})) for name in SPREADS)
+    way = _way(around, best, temp_c)
+    together = dict(zip(SPREADS, way, strict=True))
+    along = tuple(away({name: z * part for name, part in together.items()}) for z in (-AT, AT))
+    return Forecast(best, around, (along[0], along[1]), way, (1.0,) * MEMBERS)
+
+
+def _way(around: Sequence[tuple[Curve, Curve]], best: Curve, temp_c: float) -> tuple[float, ...]:
+    """The direction of length 1 in which the time to a temperature grows the fastest."""
+    last = best.duration_s
+    slopes = [
+        _root(up.time_to(temp_c), last) - _root(down.time_to(temp_c), last) for down, up in around
+    ]
+    length = sqrt(fsum(slope * slope for slope in slopes)) or 1.0
+    return tuple(slope / length for slope in slopes)
 
 
 def _check_movable(layers: Sequence[Layer], weather: Periods) -> None:
@@ -419,4 +453,4 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
             w * exp(-0.5 * ((reading.temp_c - e) / error) ** 2)
             for w, e in zip(weights, expected, strict=True)
         ]
-    return Forecast(made.curve, made.around, tuple(weights), tuple(used), tuple(odd))
+    return replace(made, weights=tuple(weights), used=tuple(used), odd=tuple(odd))
