@@ -11,7 +11,7 @@ temperature alone, which is solved exactly.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import fsum, sqrt
 from operator import mul
 from typing import Final
 
@@ -76,7 +76,7 @@ class Mesh:
                 left -= sizes[-1]
                 below += 1
             if not last or len(sizes) == 1:
-                stretch = layer.thickness_m / sum(sizes)
+                stretch = layer.thickness_m / fsum(sizes)
                 sizes = [size * stretch for size in sizes]
         self.tops.append(len(self.depths) - 1)
         top = self.depths[-1]
@@ -209,7 +209,7 @@ class March:
             return self.temperatures(right, guess, 25.0 / 12.0, span)
         weight, shares = BACKWARD[n]
         behind = zip(*history[-n:], strict=True)
-        right = [sum(map(mul, shares, values)) for values in behind]
+        right = [fsum(map(mul, shares, values)) for values in behind]
         return self.temperatures(right, guess, weight, span)
 
 

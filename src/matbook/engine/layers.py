@@ -25,9 +25,9 @@ class Layer:
         conductivity_w_mk: Conductivity [W/mK], 0.02 to 10.
         density_kg_m3: Density [kg/m3], 200 to 4000.
         heat_j_kgk: Specific heat [J/kgK], 200 to 5000.
-        start_c: Temperature at the start [°C], -100 (ice, see `wetness.frozen`) to 250; or as pairs of (depth in the layer [m],
-            temperature [°C]) from its top to its bottom, straight between them, none deeper than
-            the layer is thick.
+        start_c: Temperature at the start [°C], -100 (ice, see `wetness.frozen`) to 250; or as pairs
+            of (depth in the layer [m], temperature [°C]) from its top to its bottom, straight
+            between them, none deeper than the layer is thick.
         contact_m2k_w: Resistance between this layer and the one below [m2K/W], 0 to 1.
 
     Raises:

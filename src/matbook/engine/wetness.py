@@ -2,7 +2,8 @@
 
 Water under or on a fresh mat boils off, and takes that heat from the mix. A damp base is a drop of
 the lift's mean temperature at the start; roller water is a flux at the surface while it is applied;
-ice in the base is a colder start of the layer it is in. All are known poorly: warn, and read a probe.
+ice in the base is a colder start of the layer it is in. All are known poorly: warn, and read a
+probe. The heats themselves are in `moisture`.
 """
 
 from dataclasses import replace
@@ -10,46 +11,11 @@ from typing import Final
 
 from matbook.engine.cited import cited
 from matbook.engine.layers import Layer
+from matbook.engine.moisture import WATER_KG_M3, boiling_heat, thawing_heat
 from matbook.engine.ranges import within
 from matbook.errors import OutOfRange
 
 BOILING_C: Final = 100.0
-BOILED_J_KG: Final = 2.257e6
-"""Heat that boils a kilogram of water [J/kg]; steam tables, from memory."""
-WATER_J_KGK: Final = 4186.0
-"""Heat that warms a kilogram of water by one kelvin [J/kgK]; steam tables, from memory."""
-THAWED_J_KG: Final = 3.34e5
-"""Heat that melts a kilogram of ice [J/kg]; from memory."""
-
-
-@cited(
-    "water x (heat to 100 °C + heat to boil)",
-    "steam tables (from memory): 2257 kJ/kg, 4.186 kJ/kgK",
-)
-def boiled_j_m2(water_kg_m2: float, water_c: float = 15.0) -> float:
-    """Heat that water takes until it is gone: 0.1 mm of it is 0.1 kg/m2 [J/m2].
-
-    Equation: q = w (2.257e6 + 4186 (100 - T))
-
-    Args:
-        water_kg_m2: Water over area [kg/m2], 0 to 5; 1 kg/m2 stands 1 mm deep.
-        water_c: Its temperature [°C], 0 to 100.
-
-    Returns:
-        The heat.
-
-    Raises:
-        OutOfRange: A value outside its range.
-
-    Source: steam tables (from memory): 2257 kJ/kg to boil, 4.186 kJ/kgK to warm.
-
-    Example:
-        >>> round(boiled_j_m2(0.1) / 1000.0)
-        261
-    """
-    within("water_kg_m2", water_kg_m2, 0.0, 5.0)
-    within("water_c", water_c, 0.0, 100.0)
-    return water_kg_m2 * (BOILED_J_KG + WATER_J_KGK * (BOILING_C - water_c))
 
 
 @cited("heat taken / (density x heat x thickness)", "definition")
@@ -72,7 +38,7 @@ def mean_drop_k(taken_j_m2: float, lift: Layer) -> float:
 
     Example:
         >>> lift = Layer(0.050, 1.21, 2243.0, 921.0, 150.0)
-        >>> round(mean_drop_k(boiled_j_m2(0.1), lift), 1)
+        >>> round(mean_drop_k(261_000.0, lift), 1)
         2.5
     """
     within("taken_j_m2", taken_j_m2, 0.0, 2.0e7)
@@ -103,7 +69,7 @@ def on_damp_base(lift: Layer, water_kg_m2: float, water_c: float = 15.0) -> Laye
         >>> round(on_damp_base(lift, 0.5).hottest_c, 1)
         137.4
     """
-    drop = mean_drop_k(boiled_j_m2(water_kg_m2, water_c), lift)
+    drop = mean_drop_k(boiling_heat(water_kg_m2 / WATER_KG_M3, water_c), lift)
     if lift.hottest_c - drop < BOILING_C:
         allowed = f"less: the lift can't boil it off and stay above {BOILING_C:g} °C"
         raise OutOfRange("water_kg_m2", water_kg_m2, allowed)
@@ -139,44 +105,17 @@ def roller_water_w_m2(water_kg_m2: float, passes: int, time_s: float) -> float:
     within("water_kg_m2", water_kg_m2, 0.0, 0.5)
     within("passes", passes, 0, 60)
     within("time_s", time_s, 1.0, 36_000.0)
-    return -passes * boiled_j_m2(water_kg_m2) / time_s
+    return -passes * boiling_heat(water_kg_m2 / WATER_KG_M3) / time_s
 
 
-@cited("water content x dry density x heat of thawing", "334 kJ/kg (from memory)")
-def thawed_j_m3(density_kg_m3: float, water_share: float) -> float:
-    """Heat that the ice in a frozen base takes to thaw [J/m3].
-
-    Equation: q = 3.34e5 w rho
-
-    Args:
-        density_kg_m3: Dry density [kg/m3], 1000 to 2500.
-        water_share: Mass of water over mass of dry stone [1], 0 to 0.15.
-
-    Returns:
-        The heat.
-
-    Raises:
-        OutOfRange: A value outside its range.
-
-    Source: 334 kJ/kg, the heat of melting of ice (from memory).
-
-    Example:
-        >>> round(thawed_j_m3(1900.0, 0.06) / 1e6)
-        38
-    """
-    within("density_kg_m3", density_kg_m3, 1000.0, 2500.0)
-    within("water_share", water_share, 0.0, 0.15)
-    return THAWED_J_KG * water_share * density_kg_m3
-
-
-def frozen(layer: Layer, water_share: float) -> Layer:
+def frozen(layer: Layer, moisture: float) -> Layer:
     """A frozen layer below a lift: colder at the start by what its ice takes to thaw.
 
     Only the part that thaws takes that heat, so that this errs to the early side.
 
     Args:
         layer: The layer, at 0 °C or below, with its dry density.
-        water_share: Mass of water over mass of dry stone [1], 0 to 0.15.
+        moisture: Mass of water over mass of dry stone [1], 0 to 0.15.
 
     Returns:
         The layer with its start lowered.
@@ -184,16 +123,17 @@ def frozen(layer: Layer, water_share: float) -> Layer:
     Raises:
         OutOfRange: A value outside its range; a layer that isn't frozen.
 
-    Source: definition; see `thawed_j_m3`.
+    Source: definition; see `moisture.thawing_heat`.
 
     Example:
         >>> base = Layer(1.0, 2.74, 1900.0, 840.0, -1.0)
         >>> round(frozen(base, 0.06).hottest_c, 1)
         -24.9
     """
+    within("moisture", moisture, 0.0, 0.15)
     if layer.hottest_c > 0.0:
         raise OutOfRange("start_c", layer.hottest_c, "0 °C or below: it isn't frozen")
-    return _colder(layer, thawed_j_m3(layer.density_kg_m3, water_share) / layer.heat_j_m3k)
+    return _colder(layer, thawing_heat(moisture, layer.density_kg_m3) / layer.heat_j_m3k)
 
 
 @cited("temperature in the truck - loss on the way", "definition")
