@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
 from math import exp, fsum, sqrt
+from operator import mul, sub
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -21,8 +22,8 @@ SOON_S: Final = 180.0
 def at_odds(made: Forecast, observations: Sequence[Reading]) -> tuple[tuple[Reading, Reading], ...]:
     """Pairs of readings, soon after each other in one place, that no mat can give.
 
-    Between them the mat changes by what the curve says, whatever else isn't known; if the readings
-    differ from that by more than `ODD_AT` of their own errors, one of them is wrong.
+    How a mat changes within minutes is well known, whatever else isn't; if the readings differ from
+    that by more than `ODD_AT` standard deviations, one of them is wrong.
 
     Args:
         made: The forecast.
@@ -53,8 +54,10 @@ def at_odds(made: Forecast, observations: Sequence[Reading]) -> tuple[tuple[Read
     found = []
     for a, b in combinations(sorted(observations, key=lambda one: one.at_s), 2):
         if (a.how, a.depth_m) == (b.how, b.depth_m) and b.at_s - a.at_s <= SOON_S:
-            change = b.on(made.curve) - a.on(made.curve)
-            if abs(b.temp_c - a.temp_c - change) > ODD_AT * sqrt(2.0) * READ_BY[a.how][0]:
+            changes = map(sub, made.expected(b), made.expected(a))
+            middle, spread = _weighed(list(changes), made.weights)
+            error = READ_BY[a.how][0]
+            if abs(b.temp_c - a.temp_c - middle) > ODD_AT * sqrt(spread + 2.0 * error * error):
                 found.append((a, b))
     return tuple(found)
 
@@ -100,9 +103,7 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
     for reading in sorted(observations, key=lambda one: one.at_s):
         error = READ_BY[reading.how][0]
         expected = made.expected(reading)
-        total = fsum(weights)
-        middle = fsum(w * e for w, e in zip(weights, expected, strict=True)) / total
-        spread = fsum(w * (e - middle) ** 2 for w, e in zip(weights, expected, strict=True)) / total
+        middle, spread = _weighed(expected, weights)
         if abs(reading.temp_c - middle) > ODD_AT * sqrt(spread + error * error):
             odd.append(reading)
             continue
@@ -112,3 +113,11 @@ def calibrate(made: Forecast, observations: Sequence[Reading]) -> Forecast:
             for w, e in zip(weights, expected, strict=True)
         ]
     return replace(made, weights=tuple(weights), used=tuple(used), odd=tuple(odd))
+
+
+def _weighed(values: Sequence[float], weights: Sequence[float]) -> tuple[float, float]:
+    """Mean and variance of what the members say, each by its weight."""
+    total = fsum(weights)
+    middle = fsum(map(mul, weights, values)) / total
+    spread = fsum(w * (e - middle) ** 2 for w, e in zip(weights, values, strict=True)) / total
+    return middle, spread

@@ -23,6 +23,8 @@ from matbook.engine.spreads import MEMBERS, SPREADS, check_movable, members, mov
 
 AT: Final = 1.5
 """Each input is moved by so many standard deviations, up and down."""
+ALONE: Final = 0.98
+"""Where one input has so much of the way that matters most, there are no products to speak of."""
 LONGEST_S: Final = 36_000.0
 """No curve of a forecast goes on for longer [s]."""
 ROOM: Final = 2.5
@@ -79,35 +81,35 @@ class Forecast:
     def _spread(self, quantity: Callable[[Curve], float]) -> list[float]:
         """A quantity for every member, from its values on the curves.
 
-        A quadratic in each input; and what all inputs together add to that, along the way that
-        matters most, as the square of how far a member lies along it.
+        A quadratic in each input; and what all inputs moved together add to that: their products
+        by twos, in the shares of the way that matters most, and the cube of how far along it.
         """
         middle = quantity(self.curve)
         found = [middle] * MEMBERS
-        alone = [middle, middle]
+        added = [quantity(one) - middle for one in self.along]
         for pair, part, steps in zip(self.around, self.way, members(), strict=True):
             down, up = quantity(pair[0]), quantity(pair[1])
             slope = (up - down) / (2.0 * AT)
             bend = (up + down - 2.0 * middle) / (2.0 * AT * AT)
             found = [value + z * (slope + bend * z) for value, z in zip(found, steps, strict=True)]
             for side, z in enumerate((-AT * part, AT * part)):
-                alone[side] += z * (slope + bend * z)
-        low, high = (
-            (quantity(curve) - without) / (AT * AT)
-            for curve, without in zip(self.along, alone, strict=True)
-        )
+                added[side] -= z * (slope + bend * z)
+        alike = fsum(part**4 for part in self.way)
+        product = (added[1] + added[0]) / (2.0 * AT**2 * (1.0 - alike)) if alike < ALONE else 0.0
+        cube = (added[1] - added[0]) / (2.0 * AT**3)
         return [
-            value + s * s * (low if s < 0.0 else high)
-            for value, s in zip(found, self._how_far, strict=True)
+            value + product * twos + cube * threes
+            for value, (twos, threes) in zip(found, self._together, strict=True)
         ]
 
     @cached_property
-    def _how_far(self) -> list[float]:
-        """How far each member lies along the way that matters most."""
-        found = [0.0] * MEMBERS
+    def _together(self) -> list[tuple[float, float]]:
+        """Of each member: the products by twos of its way along, and the cube of all of it."""
+        far, squares = [0.0] * MEMBERS, [0.0] * MEMBERS
         for part, steps in zip(self.way, members(), strict=True):
-            found = [s + part * z for s, z in zip(found, steps, strict=True)]
-        return found
+            far = [s + part * z for s, z in zip(far, steps, strict=True)]
+            squares = [q + (part * z) ** 2 for q, z in zip(squares, steps, strict=True)]
+        return [(s * s - q, s * s * s) for s, q in zip(far, squares, strict=True)]
 
     def _range(self, values: list[float]) -> Range:
         order = sorted(range(MEMBERS), key=values.__getitem__)
@@ -142,8 +144,8 @@ def forecast(
 ) -> Forecast:
     """The range of a lift's cooling.
 
-    Equation: root(t) = root(t0) + sum over inputs of (a z + b z^2) + c s^2, z standard normal, s
-        the part of all z along the way that matters most
+    Equation: root(t) = root(t0) + sum over inputs of (a z + b z^2) + c (s^2 - sum (u z)^2) + d s^3,
+        z standard normal, s = sum u z the part of it along the way u that matters most
 
     Args:
         layers: The lift first, then what lies below; see `cool`.
