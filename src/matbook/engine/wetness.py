@@ -69,6 +69,7 @@ def on_damp_base(lift: Layer, water_kg_m2: float, water_c: float = 15.0) -> Laye
         >>> round(on_damp_base(lift, 0.5).hottest_c, 1)
         137.4
     """
+    within("water_kg_m2", water_kg_m2, 0.0, 5.0)
     drop = mean_drop_k(boiling_heat(water_kg_m2 / WATER_KG_M3, water_c), lift)
     if lift.hottest_c - drop < BOILING_C:
         allowed = f"less: the lift can't boil it off and stay above {BOILING_C:g} °C"
