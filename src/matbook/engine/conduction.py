@@ -65,6 +65,8 @@ class Mesh:
         self.shared = [heat / 12.0 for heat in self.heat]
         self.shared_up, self.shared_down = [0.0, *self.shared], [*self.shared, 0.0]
         self.leaving = _row_sums(self.conductance)
+        self.shares = self._shares()
+        """Weights of the nodes of the lift in its mean."""
         self.bend = self.heat[0] / (12.0 * self.conductance[0])
         """What the loss at the surface adds to the heat stored in the uppermost node [s]."""
 
@@ -101,6 +103,13 @@ class Mesh:
         self.heat.append(heat)
         self.conductance.append(conductance)
         self.start.append(ends)
+
+    def _shares(self) -> list[float]:
+        """Trapezoids, less what the slope at the underside bends away: a cubic by four nodes."""
+        found = [0.5, *[1.0] * (self.cells - 1), 0.5]
+        for place, weight in enumerate((-2.0, 9.0, -18.0, 11.0), start=self.cells - 3):
+            found[place] -= weight / 72.0
+        return [weight / self.cells for weight in found]
 
     def stored(self) -> list[float]:
         """The heat at the start, shared out to the nodes [J/m2]: straight between a cell's ends."""
@@ -183,6 +192,12 @@ class March:
         found[0] += self.mesh.bend * self.loss(temps[0])
         return found
 
+    def mean_of(self, temps: list[float]) -> float:
+        """Mean of the lift [°C]; what the slope at the surface bends away is known by the loss."""
+        lift, cells = self.mesh.lift, self.mesh.cells
+        bent = self.loss(temps[0]) * lift.thickness_m / (12.0 * cells**2 * lift.conductivity_w_mk)
+        return fsum(map(mul, self.mesh.shares, temps)) + bent
+
     def run(self, stored: list[float], duration_s: float, steps: int) -> "Span":
         """March for a duration, in equal steps of the square root of time."""
         step = sqrt(duration_s) / steps
@@ -214,8 +229,8 @@ class March:
         if order < 4:
             right = [fsum(map(mul, weights, values)) for values in behind]
         else:
-            d, c, b, a = weights
-            right = [a * last + b * two + c * three + d * four for four, three, two, last in behind]
+            a, b, c, d = weights
+            right = [a * four + b * three + c * two + d * last for four, three, two, last in behind]
         return self.temperatures(right, guess, counts * span)
 
 

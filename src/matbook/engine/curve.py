@@ -93,21 +93,11 @@ class Curve:
     @cached_property
     def _means(self) -> list[list[float]]:
         spans = zip(self._spans, self._losses, strict=True)
-        return [[self._mean(temps, march) for temps in span.temps] for span, march in spans]
+        return [[march.mean_of(temps) for temps in span.temps] for span, march in spans]
 
     @cached_property
     def _surfaces(self) -> list[list[float]]:
         return [[temps[0] for temps in span.temps] for span in self._spans]
-
-    def _mean(self, temps: list[float], march: March) -> float:
-        """Mean over the lift: the trapezoids, less what the slopes at both ends bend away."""
-        cells = self._mesh.cells
-        inner = fsum(temps[1:cells]) + 0.5 * (temps[0] + temps[cells])
-        size = self._mesh.lift.thickness_m / cells
-        top = size * march.loss(temps[0]) / self._mesh.lift.conductivity_w_mk
-        last = temps[cells - 3 : cells + 1]
-        bottom = (11.0 * last[3] - 18.0 * last[2] + 9.0 * last[1] - 2.0 * last[0]) / 6.0
-        return (inner - (bottom - top) / 12.0) / cells
 
     def _value(self, values: list[list[float]], t_s: float) -> float:
         span, first, roots, root = self._around(t_s)
@@ -144,7 +134,7 @@ def _crossing(roots: list[float], values: list[float], n: int, wanted: float) ->
         middle = low - at_low * (high - low) / (at_high - at_low)
         found = _cubic(xs, ys, middle) - wanted
         if abs(found) < 1e-10 or high - low < 1e-12:
-            return middle
+            break
         if found > 0.0:
             low, at_low, at_high = middle, found, at_high * 0.5
         else:

@@ -82,7 +82,9 @@ class Layer:
 
     def start_at(self, depth_m: float) -> float:
         """Temperature at the start, at a depth below the layer's own top [°C]."""
-        pairs = self.profile
+        if not isinstance(self.start_c, tuple):
+            return self.start_c
+        pairs = self.start_c
         place = bisect_right(pairs, (depth_m, inf))
         if place in (0, len(pairs)):
             return pairs[max(0, place - 1)][1]
