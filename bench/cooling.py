@@ -44,7 +44,7 @@ def rows(quick: bool) -> Iterator[Row]:
         lambda: ended(cool(LAYERS, SKY, 1800.0)), lambda: lumped(rtol), runs=4 * runs
     )
     note = (
-        f"aim 0.1; BDF with sparse Jacobian, rtol {rtol:.1e}, error {lumped_error:.2f} s; "
+        f"aim at most 0.1; BDF with sparse Jacobian, rtol {rtol:.1e}, error {lumped_error:.2f} s; "
         f"ours {stepping:.2f} s by its steps, {error:.2f} s in all"
     )
     yield Row("one cooling curve to 80 °C, ms", 1e3 * ours, 1e3 * theirs, ours / theirs, note)
