@@ -27,6 +27,7 @@ from matbook.book.forms import place_faults  # noqa: E402
 from matbook.book.kinds import Fault, faults, kind_named, unusual  # noqa: E402
 from matbook.book.pen import Pen, new_id  # noqa: E402
 from matbook.engine import rolling, units  # noqa: E402
+from matbook.engine.cooling import FixedFilm, Layer, OpenSky, cool  # noqa: E402
 from matbook.engine.stationing import Stationing  # noqa: E402
 from matbook.engine.sun import equation_of_time, sun_position  # noqa: E402
 from matbook.errors import MatbookError  # noqa: E402
@@ -69,7 +70,24 @@ def listed(found: list[Fault]) -> list[list[str]]:
     return [[fault.field, fault.given, fault.allowed] for fault in found]
 
 
+def cooled(layers: list[Any], sky: Any, duration_s: float, ask: str, at: Any) -> object:
+    """A question to a mat's curve; what comes back keeps to nine decimals."""
+
+    def layer(*values: Any) -> Layer:
+        fields = list(values)
+        if isinstance(fields[4], list):
+            fields[4] = tuple(map(tuple, fields[4]))
+        return Layer(*fields)
+
+    mat = [layer(*values) for values in layers]
+    kind = {"fixed": FixedFilm, "open": OpenSky}
+    weather = [(start, kind[name](*values)) for start, name, *values in sky]
+    found: float | None = getattr(cool(mat, weather, duration_s), ask)(*at)
+    return None if found is None else round(found, 6 if ask == "time_to" else 9)
+
+
 CALLS: Mapping[str, Callable[..., object]] = {
+    "cooling.cool": cooled,
     "units.si": lambda text: units.parse(text).si(),
     "units.to": lambda text, unit: units.parse(text).to(unit),
     "stationing.parse": on_road("parse"),

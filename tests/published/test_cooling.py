@@ -307,6 +307,17 @@ def test_recalled_least_laying_temperatures() -> None:
     assert sum(map(len, ratios.values())) == 36
 
 
+def test_growth_with_thickness() -> None:
+    """Daines, TRRL RR 4 (1985), abstract [read]: time goes as thickness to the power 1.8."""
+    found = []
+    for thin, thick in ((0.02, 0.03), (0.03, 0.05), (0.05, 0.075), (0.075, 0.1)):
+        times = [
+            minutes(chart(x, 150.0, 15.0, 15.0, 2.78, 0.0), 80.0, "avg") for x in (thin, thick)
+        ]
+        found.append(log(times[1] / times[0]) / log(thick / thin))
+    assert f"power {min(found):.2f} to {max(found):.2f} from 20 to 100 mm" in page()
+
+
 MEASURED = (-0.0095, -0.0105)
 """Ter Huerne, “Compaction of asphalt road pavements”, thesis, University of Twente 2004 (ISBN
 90-365-2027-4), Appendix I, p. 233 [read]: log10(T - air) per minute at 25 mm, two layers."""

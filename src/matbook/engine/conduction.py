@@ -11,7 +11,7 @@ temperature alone, which is solved exactly.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import fsum, sqrt
 from operator import mul
 from typing import Final
 
@@ -31,8 +31,13 @@ START: Final = 2
 """The first three steps are cut into so many each."""
 DEEP_M: Final = 1.0
 """The ground below this depth plays no part within hours [m]: 2 h reach √(4·6e-7·7200) = 0.13 m."""
-BACKWARD: Final = {1: (1.0, (1.0,)), 2: (1.5, (-0.5, 2.0)), 3: (11.0 / 6.0, (1.0 / 3.0, -1.5, 3.0))}
-"""Backward differences of the first orders: weight of the new value, of the old from the oldest."""
+BACKWARD: Final = {
+    1: (1.0, (1.0,)),
+    2: (2.0 / 3.0, (-1.0 / 3.0, 4.0 / 3.0)),
+    3: (6.0 / 11.0, (2.0 / 11.0, -9.0 / 11.0, 18.0 / 11.0)),
+    4: (12.0 / 25.0, (-3.0 / 25.0, 16.0 / 25.0, -36.0 / 25.0, 48.0 / 25.0)),
+}
+"""Backward differences by order: share of the step that counts, weights of the oldest on."""
 NEWTON: Final = 1e-9
 """The surface temperature is found to this [K]."""
 
@@ -58,7 +63,10 @@ class Mesh:
             below = self._add(layer, place, below, fine, last=place == len(layers) - 1)
         self.own = _row_sums([5.0 * heat / 12.0 for heat in self.heat])
         self.shared = [heat / 12.0 for heat in self.heat]
+        self.shared_up, self.shared_down = [0.0, *self.shared], [*self.shared, 0.0]
         self.leaving = _row_sums(self.conductance)
+        self.shares = self._shares()
+        """Weights of the nodes of the lift in its mean."""
         self.bend = self.heat[0] / (12.0 * self.conductance[0])
         """What the loss at the surface adds to the heat stored in the uppermost node [s]."""
 
@@ -76,7 +84,7 @@ class Mesh:
                 left -= sizes[-1]
                 below += 1
             if not last or len(sizes) == 1:
-                stretch = layer.thickness_m / sum(sizes)
+                stretch = layer.thickness_m / fsum(sizes)
                 sizes = [size * stretch for size in sizes]
         self.tops.append(len(self.depths) - 1)
         top = self.depths[-1]
@@ -95,6 +103,13 @@ class Mesh:
         self.heat.append(heat)
         self.conductance.append(conductance)
         self.start.append(ends)
+
+    def _shares(self) -> list[float]:
+        """Trapezoids, less what the slope at the underside bends away: a cubic by four nodes."""
+        found = [0.5, *[1.0] * (self.cells - 1), 0.5]
+        for place, weight in enumerate((-2.0, 9.0, -18.0, 11.0), start=self.cells - 3):
+            found[place] -= weight / 72.0
+        return [weight / self.cells for weight in found]
 
     def stored(self) -> list[float]:
         """The heat at the start, shared out to the nodes [J/m2]: straight between a cell's ends."""
@@ -126,27 +141,25 @@ class March:
         kelvin = surface_c + ZERO_C
         return self.film * surface_c + self.fourth * kelvin**4 - self.constant
 
-    def temperatures(
-        self, stored: list[float], guess_c: float, weight: float = 1.0, span: float = 0.0
-    ) -> list[float]:
-        """Temperatures of the nodes for which weight x stored heat + span x outflow is given.
+    def temperatures(self, stored: list[float], guess_c: float, span_s: float = 0.0) -> list[float]:
+        """Temperatures of the nodes for which stored heat + span x outflow is given.
 
         Eliminates from the bottom to the surface, solves that one equation, and goes down again.
         """
         mesh = self.mesh
-        pivot = weight * mesh.own[-1] + span * mesh.leaving[-1]
+        pivot = mesh.own[-1] + span_s * mesh.leaving[-1]
         right = stored[-1]
         factors: list[tuple[float, float]] = []
         keep = factors.append
         for given, (shared, conductance, own, leaving) in zip(
             stored[-2::-1], self._rising, strict=True
         ):
-            off = weight * shared - span * conductance
+            off = shared - span_s * conductance
             ratio = off / pivot
             keep((right / pivot, ratio))
             right = given - ratio * right
-            pivot = weight * own + span * leaving - ratio * off
-        temp = self._surface(pivot, right, weight * mesh.bend + span, guess_c)
+            pivot = own + span_s * leaving - ratio * off
+        temp = self._surface(pivot, right, mesh.bend + span_s, guess_c)
         found = [temp]
         add = found.append
         for value, ratio in reversed(factors):
@@ -168,16 +181,22 @@ class March:
 
     def heat_of(self, temps: list[float]) -> list[float]:
         """The heat stored in the nodes at these temperatures [J/m2]."""
-        own, shared = self.mesh.own, self.mesh.shared
+        mesh = self.mesh
         found = [
-            a * before + b * temp + c * after
-            for a, before, b, temp, c, after in zip(
-                [0.0, *shared], [0.0, *temps], own, temps, [*shared, 0.0], [*temps[1:], 0.0],
+            up * above + own * temp + down * below
+            for up, above, own, temp, down, below in zip(
+                mesh.shared_up, [0.0, *temps], mesh.own, temps, mesh.shared_down, [*temps[1:], 0.0],
                 strict=False,
             )
         ]  # fmt: skip
         found[0] += self.mesh.bend * self.loss(temps[0])
         return found
+
+    def mean_of(self, temps: list[float]) -> float:
+        """Mean of the lift [°C]; what the slope at the surface bends away is known by the loss."""
+        lift, cells = self.mesh.lift, self.mesh.cells
+        bent = self.loss(temps[0]) * lift.thickness_m / (12.0 * cells**2 * lift.conductivity_w_mk)
+        return fsum(map(mul, self.mesh.shares, temps)) + bent
 
     def run(self, stored: list[float], duration_s: float, steps: int) -> "Span":
         """March for a duration, in equal steps of the square root of time."""
@@ -199,18 +218,20 @@ class March:
         return Span(roots, found, history[-1])
 
     def _step(self, history: list[list[float]], guess: float, n: int, step: float) -> list[float]:
-        """One backward difference: of the fourth order, or of as many steps as there are behind."""
+        """One backward difference: of the fourth order, or of as many steps as there are behind.
+
+        In the square root of time a step stands for 2 x root x step; the first is the whole of it.
+        """
+        order = min(n, 4)
+        counts, weights = BACKWARD[order]
         span = (2.0 * n if n > 1 else 1.0) * step * step
-        if n > 3:
-            right = [
-                4.0 * a - 3.0 * b + 4.0 / 3.0 * c - 0.25 * d
-                for d, c, b, a in zip(*history[-4:], strict=True)
-            ]
-            return self.temperatures(right, guess, 25.0 / 12.0, span)
-        weight, shares = BACKWARD[n]
-        behind = zip(*history[-n:], strict=True)
-        right = [sum(map(mul, shares, values)) for values in behind]
-        return self.temperatures(right, guess, weight, span)
+        behind = zip(*history[-order:], strict=True)
+        if order < 4:
+            right = [fsum(map(mul, weights, values)) for values in behind]
+        else:
+            a, b, c, d = weights
+            right = [a * four + b * three + c * two + d * last for four, three, two, last in behind]
+        return self.temperatures(right, guess, counts * span)
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,9 @@ from matbook.engine.layers import Layer, Surroundings, Weather
 from matbook.engine.ranges import within
 from matbook.errors import OutOfRange
 
+Periods = Sequence[tuple[float, Surroundings]]
+"""The surroundings, each with the moment from which it holds [s]."""
+
 
 class Curve:
     """How a lift cools: its temperatures at any depth and time, and the time to any temperature.
@@ -90,21 +93,11 @@ class Curve:
     @cached_property
     def _means(self) -> list[list[float]]:
         spans = zip(self._spans, self._losses, strict=True)
-        return [[self._mean(temps, march) for temps in span.temps] for span, march in spans]
+        return [[march.mean_of(temps) for temps in span.temps] for span, march in spans]
 
     @cached_property
     def _surfaces(self) -> list[list[float]]:
         return [[temps[0] for temps in span.temps] for span in self._spans]
-
-    def _mean(self, temps: list[float], march: March) -> float:
-        """Mean over the lift: the trapezoids, less what the slopes at both ends bend away."""
-        cells = self._mesh.cells
-        inner = sum(temps[1:cells]) + 0.5 * (temps[0] + temps[cells])
-        size = self._mesh.lift.thickness_m / cells
-        top = size * march.loss(temps[0]) / self._mesh.lift.conductivity_w_mk
-        last = temps[cells - 3 : cells + 1]
-        bottom = (11.0 * last[3] - 18.0 * last[2] + 9.0 * last[1] - 2.0 * last[0]) / 6.0
-        return (inner - (bottom - top) / 12.0) / cells
 
     def _value(self, values: list[list[float]], t_s: float) -> float:
         span, first, roots, root = self._around(t_s)
@@ -141,7 +134,7 @@ def _crossing(roots: list[float], values: list[float], n: int, wanted: float) ->
         middle = low - at_low * (high - low) / (at_high - at_low)
         found = _cubic(xs, ys, middle) - wanted
         if abs(found) < 1e-10 or high - low < 1e-12:
-            return middle
+            break
         if found > 0.0:
             low, at_low, at_high = middle, found, at_high * 0.5
         else:
@@ -192,8 +185,18 @@ def cool(layers: Sequence[Layer], surroundings: Weather, duration_s: float, fine
 def check_layers(layers: Sequence[Layer]) -> None:
     """Refuse layers whose curve would look right and be wrong.
 
+    Args:
+        layers: The lift first, then what lies below.
+
     Raises:
         OutOfRange: No layer below the lift, ground too shallow, a base hotter than the mix.
+
+    Source: definition.
+
+    Example:
+        >>> check_layers([Layer(0.05, 1.6, 2243.0, 921.0, 150.0)])
+        Traceback (most recent call last):
+        matbook.errors.OutOfRange: layers is “1 of them”; a lift and at least one layer below.
     """
     if len(layers) < 2:
         raise OutOfRange("layers", f"{len(layers)} of them", "a lift and at least one layer below")
@@ -208,11 +211,22 @@ def check_layers(layers: Sequence[Layer]) -> None:
         raise OutOfRange("start_c", f"{base:g} °C below the lift", allowed)
 
 
-def periods(surroundings: Weather) -> list[tuple[float, Surroundings]]:
+@cited("each state of the weather with the moment it begins", "definition")
+def periods(surroundings: Weather) -> Periods:
     """The surroundings, each with the moment from which it holds [s].
+
+    Args:
+        surroundings: One state, or pairs.
 
     Raises:
         OutOfRange: Moments that don't begin at 0 and increase.
+
+    Source: definition.
+
+    Example:
+        >>> from matbook.engine.layers import FixedFilm
+        >>> [start for start, _ in periods(FixedFilm(20.0, 15.0))]
+        [0.0]
     """
     if isinstance(surroundings, Surroundings):
         return [(0.0, surroundings)]
@@ -225,11 +239,28 @@ def periods(surroundings: Weather) -> list[tuple[float, Surroundings]]:
 
 def solved(
     layers: Sequence[Layer],
-    weather: Sequence[tuple[float, Surroundings]],
+    weather: Periods,
     duration_s: float,
     fine: int,
 ) -> Curve:
-    """The curve of layers that were checked; what lies below the last one takes no heat."""
+    """The curve of layers that were checked; what lies below the last one takes no heat.
+
+    Args:
+        layers: The lift first, then what lies below.
+        weather: What the surface meets, each state with the moment from which it holds [s].
+        duration_s: How long [s].
+        fine: Cells and steps so many times finer.
+
+    Source: the heat equation; see `cool`.
+
+    Example:
+        >>> from matbook.engine.layers import FixedFilm
+        >>> wall = Layer(0.025, 1.21, 2243.0, 921.0, 100.0)
+        >>> round(
+        ...     solved([wall, wall], [(0.0, FixedFilm(24.2, 0.0))], 2134.0, 1).surface_c(2134.0), 1
+        ... )
+        50.5
+    """
     weather = [(start, state) for start, state in weather if start < duration_s]
     starts = [start for start, _ in weather]
     mesh = Mesh(layers, fine)

@@ -25,9 +25,9 @@ class Layer:
         conductivity_w_mk: Conductivity [W/mK], 0.02 to 10.
         density_kg_m3: Density [kg/m3], 200 to 4000.
         heat_j_kgk: Specific heat [J/kgK], 200 to 5000.
-        start_c: Temperature at the start [°C], -40 to 250; or as pairs of (depth in the layer [m],
-            temperature [°C]) from its top to its bottom, straight between them, none deeper than
-            the layer is thick.
+        start_c: Temperature at the start [°C], -100 (ice, see `wetness.frozen`) to 250; or as pairs
+            of (depth in the layer [m], temperature [°C]) from its top to its bottom, straight
+            between them, none deeper than the layer is thick.
         contact_m2k_w: Resistance between this layer and the one below [m2K/W], 0 to 1.
 
     Raises:
@@ -58,7 +58,7 @@ class Layer:
             raise OutOfRange("start_c", temps, "one temperature, or pairs whose depths increase")
         for depth, temp in temps:
             within("start_c", depth, 0.0, self.thickness_m)
-            within("start_c", temp, -40.0, 250.0)
+            within("start_c", temp, -100.0, 250.0)
 
     @property
     def profile(self) -> tuple[tuple[float, float], ...]:
@@ -82,7 +82,9 @@ class Layer:
 
     def start_at(self, depth_m: float) -> float:
         """Temperature at the start, at a depth below the layer's own top [°C]."""
-        pairs = self.profile
+        if not isinstance(self.start_c, tuple):
+            return self.start_c
+        pairs = self.start_c
         place = bisect_right(pairs, (depth_m, inf))
         if place in (0, len(pairs)):
             return pairs[max(0, place - 1)][1]

@@ -1,4 +1,4 @@
-"""What a mat is made of and laid on: heat by name, each material with its source."""
+"""What a mat is made of and laid on: its thermal properties by name, each with its source."""
 
 import tomllib
 from collections.abc import Mapping

@@ -6,7 +6,8 @@ from datetime import datetime
 from math import exp, fsum, sqrt
 from typing import Final
 
-from matbook.engine.forecasting import ODD_AT, READ_BY, Reading
+from matbook.engine.calibration import ODD_AT
+from matbook.engine.reading import READ_BY, Reading
 from matbook.errors import OutOfRange
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip

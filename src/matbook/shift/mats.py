@@ -6,15 +6,16 @@ temperatures, between which the times are interpolated.
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 from math import floor, fsum
 from typing import Final
 
-from matbook.engine.forecasting import Forecast, Range, Reading, forecast
+from matbook.engine.forecasting import Forecast, Range, forecast
 from matbook.engine.layers import Layer, OpenSky
 from matbook.engine.materials import material
+from matbook.engine.reading import Reading
 from matbook.engine.weather import STRONGEST_WIND_M_S
 from matbook.errors import OutOfRange
 from matbook.plan.model import Lift, Mix, Plan
@@ -144,7 +145,7 @@ class Family:
 def _weighed(made: Forecast, weights: tuple[float, ...] | None) -> Forecast:
     if weights is None:
         return made
-    return Forecast(made.curve, made.around, weights)
+    return replace(made, weights=weights)
 
 
 @dataclass(frozen=True)
