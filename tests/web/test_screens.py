@@ -187,7 +187,7 @@ def test_a_correction_is_left_alone_while_others_write_and_its_undo_puts_back_wh
 ) -> None:
     page = begun(browser, office)
     page.get_by_role("link", name="Book", exact=True).click()
-    page.get_by_text("Loose depth").first.click()
+    page.get_by_text("Load 1122").click()
     page.get_by_role("link", name="Correct it").click()
     why = page.get_by_label("Why it is corrected")
     expect(page.get_by_text("Only they or a supervisor")).to_have_count(0)
@@ -203,7 +203,7 @@ def test_two_presses_of_a_gloved_finger_keep_one_entry(
     page = begun(browser, office)
     before = len(office.entries("harrow"))
     page.goto(f"{office.address}/#/write/note")
-    page.get_by_label("Text").fill("once")
+    page.get_by_label("Words").fill("once")
     page.get_by_role("button", name="Keep", exact=True).dblclick()
     expect(page.get_by_text("Kept: Note once")).to_be_visible()
     expect(page.get_by_text("All sent")).to_be_visible()
