@@ -1,12 +1,21 @@
 """Makes the pictures of docs/pictures/ from the demo's records: python -m tools.write_pictures"""
 
 import tempfile
+from datetime import datetime
+from importlib import resources
+from io import BytesIO
 from pathlib import Path
 
 import pypdfium2
 from click.testing import CliRunner
+from PIL import Image
+from playwright.sync_api import sync_playwright
 
+from matbook.book.entry import read_entry
 from matbook.cli import main
+from matbook.desk.job import JobBook
+from matbook.records.lines import from_lines
+from matbook.shift.charts.picture import chart
 
 PICTURES = Path(__file__).resolve().parent.parent / "docs" / "pictures"
 PAGES = {
@@ -18,9 +27,30 @@ SCALE = 1.35
 COLOURS = 128
 
 
+SHIFT = ("harrow", "harrow/2026-06-16/a/day", "E", "binder", "2026-06-16T12:55:00-03:00")
+
+
+def write_shift() -> None:
+    """Draw the picture of the shift as it stood at a moment of the demo's first day."""
+    job, shift, lane, lift, moment = SHIFT
+    raw = (resources.files("matbook.demo") / job / "entries.jsonl").read_bytes()
+    whole = JobBook(read_entry(text, digest) for digest, text in from_lines(raw, job)[0])
+    now = datetime.fromisoformat(moment)
+    made = chart(whole.as_known(now).view(shift, now), lane, lift)
+    assert made is not None
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+        page = browser.new_page(device_scale_factor=2)
+        page.set_content(f'<body style="margin:0;width:720px">{made.svg}</body>')
+        image = Image.open(BytesIO(page.locator("svg").screenshot())).convert("RGB")
+        browser.close()
+    image.quantize(COLOURS).save(PICTURES / "picture-of-the-shift.png", optimize=True)
+
+
 def write() -> None:
     """Run the demo and draw the pages."""
     PICTURES.mkdir(exist_ok=True)
+    write_shift()
     with tempfile.TemporaryDirectory() as folder:
         CliRunner().invoke(main, ["demo", "--folder", folder], catch_exceptions=False)
         for name, (record, page) in PAGES.items():

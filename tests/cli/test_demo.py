@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 
 from matbook.book.chain import chains
 from matbook.book.entry import Entry, read_entry
@@ -114,6 +115,7 @@ def test_where_nobody_sits_it_writes_the_records_and_ends(tmp_path: Path, site: 
     assert not list(folder.glob("today-*"))
 
 
+@pytest.mark.long
 def test_it_plays_today_beside_somebody_and_goes_on_after_the_plug_is_pulled(
     tmp_path: Path,
 ) -> None:

@@ -10,6 +10,9 @@ from tests.web.hand import phone as phone_sized
 from tests.web.harness import Device, build, device
 from tests.web.office import Office, home_with_the_demo
 
+collect_ignore = ["webkit_browser.py"]
+"""Runs in the system's own Python, which has the bindings."""
+
 
 @pytest.fixture(scope="session")
 def built(tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -29,8 +29,8 @@ PLACES: Final = (
     *("write/photo", "load/scan"),
     *("figure/yield.shift%2Fdeviation", "plan/lifts%2Fbinder%2Fspread"),
 )
-SIZES: Final = ((360, 800), (1280, 800))
-LOOKS: Final = ("light", "night")
+PHONE: Final = (360, 800)
+DESK: Final = (1280, 800)
 
 MEASURES: Final = (Path(__file__).parent / "access.js").read_text("utf-8")
 
@@ -85,8 +85,15 @@ def faults(page: Page) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("look", LOOKS)
-@pytest.mark.parametrize("size", SIZES, ids=["phone", "desk"])
+@pytest.mark.parametrize(
+    ("size", "look"),
+    [
+        pytest.param(PHONE, "light", id="phone-light"),
+        pytest.param(DESK, "night", id="desk-night"),
+        pytest.param(PHONE, "night", id="phone-night", marks=pytest.mark.long),
+        pytest.param(DESK, "light", id="desk-light", marks=pytest.mark.long),
+    ],
+)
 def test_axe_finds_nothing(page: Page, places: list[str], size: tuple[int, int], look: str) -> None:
     found = {}
     for place in places:
@@ -108,7 +115,10 @@ def test_targets_are_large_and_apart(page: Page, places: list[str]) -> None:
     assert found == {}
 
 
-@pytest.mark.parametrize("language", ["en", "es", "fr"])
+@pytest.mark.parametrize(
+    "language",
+    ["en", *(pytest.param(one, marks=pytest.mark.long) for one in ("es", "fr"))],
+)
 def test_nothing_is_wider_than_the_smallest_screen_nor_at_twice_the_text(
     page: Page, places: list[str], language: str
 ) -> None:

@@ -41,7 +41,7 @@ def test_the_app_is_alive_and_outlives_the_server(demo: Playing, browser: Browse
     page.goto(f"{demo.address}/#/mat")
     strip = page.locator(".strip svg").first
     expect(strip).to_be_visible(timeout=WAIT)
-    changes(page.get_by_text("As a table"))
+    changes(page.get_by_text("As a table: ", exact=False).last)
 
     demo.stop()
     page.goto(f"{demo.address}/#/now")

@@ -62,6 +62,7 @@ def test_a_full_phone_says_so_and_keeps_what_was_typed(
     assert last["body"]["net"] == "22.40 t"
 
 
+@pytest.mark.long
 def test_two_tabs_say_of_each_other_what_is_not_sent_yet(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:
@@ -86,6 +87,7 @@ def test_two_tabs_say_of_each_other_what_is_not_sent_yet(
     assert len({one["body"]["ticket"] for one in fresh}) == 2
 
 
+@pytest.mark.long
 def test_a_cloned_phone_says_that_it_goes_on_under_a_new_name(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:

@@ -79,6 +79,7 @@ def test_from_a_picture_field_by_field_and_nothing_that_was_not_taken(
     assert "temp" not in body
 
 
+@pytest.mark.long
 def test_a_temperature_from_the_ticket_says_so_until_another_is_typed(
     browser: BrowserContext, office: Office, tmp_path: Path
 ) -> None:
@@ -114,6 +115,7 @@ def test_what_is_not_found_is_said_plainly(
     expect(page.get_by_role("button", name="Take all over")).to_have_count(0)
 
 
+@pytest.mark.long
 def test_a_camera_that_may_not_be_used_is_said_plainly(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:

@@ -328,10 +328,11 @@ let last = { what: '', at: 0 };
 
 /** A gloved finger that presses twice keeps one entry. */
 function pressedTwice(given: ToKeep): boolean {
-  const what = JSON.stringify([given.kind, given.body, given.place, given.strikes]);
-  const twice = what === last.what && Date.now() - last.at < TWICE_MS;
-  last = { what, at: Date.now() };
-  return twice;
+  return whatIs(given) === last.what && Date.now() - last.at < TWICE_MS;
+}
+
+function whatIs({ kind, body, place, strikes }: ToKeep): string {
+  return JSON.stringify([kind, body, place, strikes]);
 }
 
 /** Undoing a correction puts back what stood before; undoing anything else takes it back. */
@@ -357,6 +358,8 @@ export async function record(
     return null;
   }
   if (pressedTwice(given)) return null;
+  const before = last;
+  last = { what: whatIs(given), at: Date.now() };
   const missing = form(kind).fields.filter((one) => one.need && body[one.name] === undefined);
   if (missing.length) {
     const names = missing.map((one) => fieldTitle(kind, one.name)).join(', ');
@@ -385,6 +388,7 @@ export async function record(
     };
     return kept;
   } catch (error) {
+    last = before; // nothing was kept: pressing again is meant
     if (!(error instanceof Trouble)) throw error;
     ontrouble?.(spoken(error));
     return null;
