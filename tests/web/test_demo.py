@@ -26,6 +26,7 @@ def changes(shown: Locator) -> None:
     wait_for(lambda: shown.inner_text() != before, WAIT / 1000)
 
 
+@pytest.mark.long
 def test_the_app_is_alive_and_outlives_the_server(demo: Playing, browser: BrowserContext) -> None:
     page = browser.new_page()
     page.goto(demo.address)

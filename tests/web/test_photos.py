@@ -77,6 +77,7 @@ def test_a_photo_taken_with_no_signal_arrives_as_it_was_taken(
     assert fetched(office, sha256(raw)) == raw
 
 
+@pytest.mark.long
 def test_an_upload_cut_in_the_middle_goes_on_and_arrives_whole(
     browser: BrowserContext, office: Office, tmp_path: Path
 ) -> None:

@@ -30,6 +30,7 @@ def only_body(office: Office) -> dict[str, str]:
     return body
 
 
+@pytest.mark.long
 def test_a_ticket_before_the_camera_goes_into_the_load_with_no_signal(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:

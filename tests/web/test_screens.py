@@ -102,6 +102,7 @@ def test_the_plan_is_changed_with_whom_it_was_agreed_or_not_at_all(
     }
 
 
+@pytest.mark.long
 def test_a_shift_is_saved_to_a_file_and_taken_back_by_another_device(
     play: Playwright, tmp_path: Path, browser: BrowserContext, office: Office
 ) -> None:

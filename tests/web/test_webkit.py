@@ -30,6 +30,7 @@ def take_a_load(page: WebKit, net: str) -> None:
     page.sees("Kept: Load")
 
 
+@pytest.mark.long
 def test_a_load_is_written_with_no_signal_outlives_a_kill_and_arrives_once(
     webkit: WebKit, office: Office
 ) -> None:
@@ -52,7 +53,7 @@ def test_a_load_is_written_with_no_signal_outlives_a_kill_and_arrives_once(
     webkit.goto(office.address)
     webkit.sees("2 entries not sent yet")
     office.start()
-    webkit.sees("all sent")
+    webkit.sees("All sent")
     after = office.entries(JOB)
     fresh = [json.loads(one["text"]) for one in after if one["hash"] not in before]
     assert len(after) == len(before) + 2

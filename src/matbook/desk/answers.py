@@ -140,14 +140,11 @@ def _rolling(view: View, language: str) -> Answer:
     display, one = Display(view.plan.job.units), view.behind[-1]
     lane = one.strip[0]
     early, late = (f"{end / 60.0:.0f}" for end in (one.left.early, one.left.late))
-    lines = [
-        say(
-            "answer.rolling.left",
-            language,
-            metres=display.show("length", one.early.length_m, 0),
-            station=label(view.plan, lane, one.early.from_m),
-        )
-    ]
+    lines = [say("answer.rolling.none", language)]
+    if one.early.length_m > 0.0:
+        metres = display.show("length", one.early.length_m, 0)
+        station = label(view.plan, lane, one.early.from_m)
+        lines = [say("answer.rolling.left", language, metres=metres, station=station)]
     seen = view.checked
     if seen.agreeing:
         narrower = max(0.0, seen.narrower(one.last))
