@@ -195,3 +195,51 @@ def test_mat_colder_than_the_end_of_rolling_has_no_time() -> None:
     left = site.view(30).mats[-1].left()
     assert left is not None
     assert (left.early, left.middle, left.late) == (0.0, 0.0, 0.0)
+
+
+def test_a_load_nobody_took_the_temperature_of_is_in_no_forecast() -> None:
+    site = laid(loads=1)
+    place = {"lane": "E", "lift": "binder", "paver": "P1", "from": "0+050.0", "to": "0+400.0"}
+    site.load("108", 20, place=place)
+    assert [mat.piece.part.load.number for mat in mats(site)] == ["101"]
+
+
+def test_a_mix_without_an_end_of_rolling_and_a_lift_without_thickness() -> None:
+    site = laid(loads=1)
+    place = {"lane": "E", "lift": "surface", "paver": "P2", "from": "0+000.0", "to": "0+050.0"}
+    site.load("108", 20, mix="ac8", temp="150 degC", place=place)
+    assert {mat.piece.lift for mat in mats(site)} == {"binder"}
+    thin = cooling().replace('thickness = "50 mm"\n', "", 1)
+    (mat,) = mats(laid(thin, loads=1))
+    assert mat.family.lift.thickness_m == pytest.approx(0.050)  # 120 kg/m2 at 2400 kg/m3
+
+
+def test_phases_say_where_rolling_ends_where_the_mix_does_not() -> None:
+    phases = """
+[[phases]]
+id = "breakdown"
+name = "Breakdown"
+ends = "110 degC"
+[[phases]]
+id = "finish"
+name = "Finish"
+ends = "60 degC"
+density = "no"
+[[roads]]"""
+    plan = cooling().replace('rolling_ends = "80 degC"\n', "").replace("[[roads]]", phases, 1)
+    (mat,) = mats(laid(plan, loads=1))
+    assert mat.family.ends_c == 110.0
+
+
+def test_the_ground_of_the_plan_lies_under_the_mat() -> None:
+    ground = '[[ground]]\nid = "slab"\nmaterial = "concrete"\nthickness = "2 m"\n[[roads]]'
+    (mat,) = mats(laid(cooling().replace("[[roads]]", ground, 1), loads=1))
+    assert [layer.thickness_m for layer in mat.family.below] == [2.0]
+
+
+def test_rollers_in_another_lane_or_standing_say_nothing_of_this_one() -> None:
+    site = laid()
+    site.write("roller", {"roller": "R1", "event": "standing"}, 50, place=at(200))
+    other = {"lane": "W", "lift": "binder", "from": "1+900.0", "to": "1+950.0"}
+    site.write("roller", {"roller": "R2", "event": "rolling"}, 51, place=other)
+    assert site.view(52).behind[0].front is None

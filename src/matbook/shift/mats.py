@@ -132,15 +132,6 @@ class Family:
     def _reached(self) -> dict[tuple[float, float], float]:
         return {}
 
-    def mean_c(self, laid_c: float, t_s: float) -> float:
-        """Mean temperature of the mat at the best guess [°C]."""
-        t_s = min(t_s, LONG_S)
-        near = self.around(laid_c)[:2]
-        (one, _), (other, _) = near
-        share = laid_c / APART_K - one
-        first, second = (self.node(n).curve.mean_c(t_s) for n in (one, other))
-        return first + share * (second - first)
-
 
 def _weighed(made: Forecast, weights: tuple[float, ...] | None) -> Forecast:
     if weights is None:
@@ -176,11 +167,6 @@ class Mat:
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
         return self.family.time_left(self.laid_c, weights)
-
-    def mean_c(self, at_m: float, now: datetime) -> float | None:
-        """Mean temperature at a station at a moment [°C]; None before it was laid."""
-        since = (now - self.at_station(at_m)).total_seconds()
-        return self.family.mean_c(self.laid_c, since) if since >= 0.0 else None
 
 
 def mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:

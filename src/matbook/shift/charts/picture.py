@@ -37,6 +37,8 @@ TOP: Final = 34.0
 RIGHT: Final = 12.0
 FOOT: Final = 16.0
 TYPE: Final = 11.0
+BOLD: Final = 0.66
+"""Width of a bold character against the size of the type."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,7 @@ class Sheet:
         self, x: float, y: float, said: str, *, bold: bool = False, anchor: str = "start"
     ) -> None:
         """Words on the mat, on a ground of their own; left out where they would cover others."""
-        wide = len(said) * TYPE * CHARACTER
+        wide = len(said) * TYPE * (BOLD if bold else CHARACTER)
         left = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
         left = min(max(left, LEFT + 2), self.drawing.width - RIGHT - wide)
         if self.apart.room(left, y, said, TYPE, "start"):
@@ -76,11 +78,11 @@ def picture(
         return None
     sheet = _sheet(view, laid, width)
     _bands(sheet, laid, view.now)
+    _now(sheet, view, lane, lift, language)
     _deadline(sheet, view, laid, language)
     _paver(sheet, view, laid, language)
     _axes(sheet, view, lane, laid, language)
     _observed(sheet, view, lane, lift)
-    _now(sheet, view, lane, lift, language)
     return sheet.drawing
 
 
@@ -142,10 +144,9 @@ def _deadline(sheet: Sheet, view: View, laid: Sequence[Mat], language: str) -> N
     line = _edge(sheet, mats, middle)
     sheet.drawing.path(line, width=2.4)
     temp = Display(view.plan.job.units).show("temperature", mats[0].family.ends_c)
-    cold = timedelta(seconds=mats[0].family.reaches(mats[0].laid_c, mats[0].family.ends_c - 20.0))
-    near = LEFT + 4 if line[0][0] < line[-1][0] else sheet.drawing.width - RIGHT - 220
-    foot = sheet.drawing.height - FOOT - 34
-    y = min(foot, sheet.down(mats[0].from_at + cold) + 26)
+    onward = line[0][0] < line[-1][0]  # the foot behind the paver's first stations is empty
+    near = LEFT + 4 if onward else sheet.drawing.width - RIGHT - 220
+    y = min(sheet.drawing.height - FOOT - 40, sheet.down(view.now) - 22)
     sheet.drawing.line(near, y - 4, near + 18, y - 4, width=2.4)
     said = say("picture.deadline", language, temp=temp)
     sheet.words(near + 24, y, said, bold=True)
