@@ -71,6 +71,7 @@ def test_a_clock_is_told_again_only_when_it_goes_wrong_again(phone: Device) -> N
     assert len(clocks_told(phone)) == 1
 
 
+@pytest.mark.long
 def test_the_screen_says_that_the_clock_is_wrong(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:

@@ -65,6 +65,7 @@ def test_a_contractor_gets_what_is_released_and_what_is_refused_is_not_lost(
         assert note in phone.hashes()
 
 
+@pytest.mark.long
 def test_a_phone_that_was_turned_away_keeps_what_it_writes(
     play: Playwright, tmp_path: Path, built: Path, office: SecureOffice
 ) -> None:

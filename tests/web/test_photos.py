@@ -168,6 +168,7 @@ def test_a_photo_of_an_entry_stands_with_it_and_opens_larger(
     expect(page.locator("dl")).not_to_contain_text(photo["body"]["file"])
 
 
+@pytest.mark.long
 def test_what_the_office_would_not_take_is_said_at_once(
     browser: BrowserContext, office: Office, tmp_path: Path
 ) -> None:

@@ -38,6 +38,7 @@ async (size) => {
 """Puts other things into the book's own database until no more goes in."""
 
 
+@pytest.mark.long
 def test_a_full_phone_says_so_and_keeps_what_was_typed(
     play: Playwright, tmp_path: Path, office: Office
 ) -> None:

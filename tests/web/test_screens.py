@@ -127,6 +127,7 @@ def test_a_shift_is_saved_to_a_file_and_taken_back_by_another_device(
         expect(other.get_by_text("All sent").first).to_be_visible()
 
 
+@pytest.mark.long
 def test_a_load_is_shared_out_over_two_places(browser: BrowserContext, office: Office) -> None:
     page = begun(browser, office)
     page.get_by_role("link", name="Book", exact=True).click()
