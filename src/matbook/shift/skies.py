@@ -27,7 +27,6 @@ AT_MAT_M: Final = 1.5
 """Height of the wind that cools a mat; the plan says where it is read."""
 CLOUD: Final = {"clear": 0.1, "part cloud": 0.5, "overcast": 1.0, "fog": 1.0}
 """Share of the sky under cloud, by the word that was chosen; assumed."""
-HALF_HOUR: Final = 1800.0
 
 
 @dataclass(frozen=True, slots=True)

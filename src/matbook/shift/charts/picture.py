@@ -77,7 +77,7 @@ def picture(
     if not laid:
         return None
     sheet = _sheet(view, laid, width)
-    _bands(sheet, laid, view.now)
+    _bands(sheet, laid)
     _now(sheet, view, lane, lift, language)
     _deadline(sheet, view, laid, language)
     _paver(sheet, view, laid, language)
@@ -117,7 +117,7 @@ def _edge(sheet: Sheet, laid: Sequence[Mat], after: Sequence[timedelta]) -> list
     return found
 
 
-def _bands(sheet: Sheet, laid: Sequence[Mat], now: datetime) -> None:
+def _bands(sheet: Sheet, laid: Sequence[Mat]) -> None:
     """The mat, shaded from hot to cold: each shade from one temperature to the next."""
     ends = laid[-1].family.ends_c
     levels = [ends + step for step in (45.0, 35.0, 25.0, 15.0, 7.5, 0.0, -10.0, -20.0)]
@@ -195,8 +195,7 @@ def _axes(sheet: Sheet, view: View, lane: str, laid: Sequence[Mat], language: st
     hours = ticks(0.0, sheet.y.high / 60.0, round(drawing.height / 70))
     step = max(5.0, (hours[1] - hours[0]) if len(hours) > 1 else 30.0)
     step = next(n for n in (5, 10, 15, 20, 30, 60, 120, 240) if n >= step * 0.9)
-    first = sheet.begun.replace(minute=0, second=0, microsecond=0)
-    at = first
+    at = sheet.begun.replace(minute=0, second=0, microsecond=0)
     while (at - sheet.begun).total_seconds() <= sheet.y.high:
         if at >= sheet.begun:
             y = sheet.down(at)
