@@ -55,7 +55,7 @@ class Family:
         return {}
 
     @cached_property
-    def _times(self) -> dict[tuple[float, tuple[float, ...] | None], Range | None]:
+    def _times(self) -> dict[tuple[float, float, tuple[float, ...] | None], Range | None]:
         return {}
 
     def node(self, number: int) -> Forecast:
@@ -84,19 +84,27 @@ class Family:
             (first + 2, x * (x - 1.0) / 2.0),
         )
 
-    def time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
-        """How long after laying rolling makes density [s]; None if it does for hours."""
-        key = laid_c, weights
+    def time_left(
+        self, laid_c: float, weights: tuple[float, ...] | None, ends_c: float | None = None
+    ) -> Range | None:
+        """How long after laying rolling makes density, or its mean stays above a temperature [s].
+
+        None if it does for hours.
+        """
+        end = self.ends_c if ends_c is None else ends_c
+        key = laid_c, end, weights
         if key not in self._times:
-            self._times[key] = self._time_left(laid_c, weights)
+            self._times[key] = self._time_left(laid_c, weights, end)
         return self._times[key]
 
-    def _time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
-        if laid_c <= self.ends_c:
+    def _time_left(
+        self, laid_c: float, weights: tuple[float, ...] | None, ends_c: float
+    ) -> Range | None:
+        if laid_c <= ends_c:
             return Range(0.0, 0.0, 0.0)
         found = []
         for number, weight in self.around(laid_c):
-            one = _weighed(self.node(number), weights).time_to(self.ends_c)
+            one = _weighed(self.node(number), weights).time_to(ends_c)
             if one is None:
                 return None
             found.append((one, weight))
@@ -167,6 +175,10 @@ class Mat:
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
         return self.family.time_left(self.laid_c, weights)
+
+    def until(self, temp_c: float, weights: tuple[float, ...] | None = None) -> Range | None:
+        """Time from laying until its mean comes down to a temperature [s]."""
+        return self.family.time_left(self.laid_c, weights, temp_c)
 
 
 def mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
