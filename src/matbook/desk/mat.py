@@ -61,8 +61,7 @@ def mat(asked: Asked) -> dict[str, Any]:
         found.setdefault(_strip(asked, fact), []).append((fact, at_m, from_m))
     states = _states(asked)
     lanes = [_lane(asked, key, facts, states) for key, facts in sorted(found.items())]
-    first = list(orders(asked))
-    return {"lanes": lanes, "picture": {"words": _why(asked)}, "orders": first}
+    return {"lanes": lanes, "picture": {"words": _why(asked)}, "orders": orders(asked)}
 
 
 def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:

@@ -1,6 +1,5 @@
 """Rolling in words: what each phase asks of its rollers, and what is rolled first where."""
 
-from collections.abc import Iterator
 from typing import Any
 
 from matbook.desk.asking import Asked
@@ -56,25 +55,24 @@ def lacks_words(asked: Asked, phase: Phase) -> str:
     return asked.say("rolling.lacking", phase=phase.name, what=", ".join(missing))
 
 
-def orders(asked: Asked) -> Iterator[str]:
+def orders(asked: Asked) -> list[str]:
     """What is rolled first at joints, edges and on slopes, by the plan."""
-    for order in asked.plan.orders:
-        yield asked.say(
-            "order.said",
-            where=asked.say(f"order.where.{order.where}"),
-            first=asked.say(f"order.first.{order.first}"),
-            reach="".join(_reach(asked, order)),
-            clause=_clause(asked, order),
-        )
+    return [order_words(one, asked.display, asked.words) for one in asked.plan.orders]
 
 
-def _reach(asked: Asked, order: Order) -> Iterator[str]:
-    if order.laps_m is not None:
-        yield asked.say("order.laps", length=asked.display.show("gap", order.laps_m))
-    if order.keeps_off_m is not None:
-        yield asked.say("order.keeps-off", length=asked.display.show("gap", order.keeps_off_m))
-
-
-def _clause(asked: Asked, order: Order) -> str:
-    said = order.clause or order.source
-    return asked.say("order.clause", clause=said) if said else ""
+def order_words(order: Order, display: Display, language: str) -> str:
+    """One rule of what is rolled first."""
+    reach = [
+        say(f"order.{code}", language, length=display.show("gap", length))
+        for code, length in (("laps", order.laps_m), ("keeps-off", order.keeps_off_m))
+        if length is not None
+    ]
+    clause = order.clause or order.source
+    return say(
+        "order.said",
+        language,
+        where=say(f"order.where.{order.where}", language),
+        first=say(f"order.first.{order.first}", language),
+        reach="".join(reach),
+        clause=say("order.clause", language, clause=clause) if clause else "",
+    )
