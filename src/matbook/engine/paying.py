@@ -10,7 +10,7 @@ from matbook.engine.quality import check_limits, within_both
 from matbook.engine.ranges import above_zero, from_zero, within
 from matbook.engine.rounding import exact, round_to
 from matbook.engine.samples import Sample, sample
-from matbook.engine.schedules import PaySchedule, Try
+from matbook.engine.schedules import PERCENT, PaySchedule, Try
 from matbook.errors import OutOfRange, Refused
 
 EACH: Final = "each schedule names its own"
@@ -122,7 +122,7 @@ def checked(schedule: PaySchedule, terms: Terms) -> Terms:
     given = terms.lower is not None or terms.upper is not None
     if given and (own.lower is not None or own.upper is not None):
         raise Refused("lower", terms.lower, f"“{schedule.title}” brings its own limits")
-    if schedule.measure == "percent within limits":
+    if schedule.measure == PERCENT:
         for one in schedule.tries:
             used = _limits(one, terms)
             check_limits(used.lower, used.upper)
@@ -268,7 +268,7 @@ def _mean_deviation(schedule: PaySchedule, of: Sample, terms: Terms) -> float:
 Measure = Callable[[PaySchedule, Sample, Terms], float]
 
 MEASURED: Final[Mapping[str, Measure]] = {
-    "percent within limits": _percent,
+    PERCENT: _percent,
     "mean": _mean,
     "deviation of the mean": _deviation_of_mean,
     "mean deviation": _mean_deviation,

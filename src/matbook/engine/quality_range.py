@@ -154,13 +154,13 @@ def _chance(of: Sample, lower: float | None, upper: float | None) -> Chance:
     root = sqrt(of.n)
     if lower is not None and upper is not None:
         half, off = (upper - lower) / (2.0 * of.sd), (of.mean - (upper + lower) / 2.0) / of.sd
-        return lambda z: _chance_of_both(z, half, off * root, _density(of.n))
+        return lambda z: _chance_of_both(z, half, off * root, likelihood(of.n))
     q = ((of.mean - lower) if lower is not None else ((upper or 0.0) - of.mean)) / of.sd
     nodes = spreads(of.n)
     return lambda z: fsum([weight * phi(root * (z - q * y)) for y, weight in nodes])
 
 
-def _chance_of_both(z: float, half: float, off: float, density: "_Density") -> float:
+def _chance_of_both(z: float, half: float, off: float, density: "Likelihood") -> float:
     """The chance for two limits so far (2 half) apart, the mean so far (off) from their middle.
 
     Below some y no mean will do; there the share of means that do rises like a root, so the steps
@@ -202,7 +202,7 @@ def _reach(half: float, z: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class _Density:
+class Likelihood:
     """How likely v, the logarithm of y, is after so many results."""
 
     df: float
@@ -212,6 +212,11 @@ class _Density:
     scale: float = 1.0
 
     def at(self, v: float) -> float:
+        """Density of v.
+
+        Args:
+            v: Logarithm of the results' spread over the lot's.
+        """
         return self.scale * exp(_depth(v, self.df))
 
 
@@ -220,7 +225,23 @@ def _depth(v: float, df: float) -> float:
 
 
 @lru_cache(maxsize=64)
-def _density(n: int) -> _Density:
+def likelihood(n: int) -> Likelihood:
+    """How likely each spread of the lot is after so many results.
+
+    Args:
+        n: How many results, 2 to 10,000.
+
+    Raises:
+        OutOfRange: Too few results or too many.
+
+    Source: chi-squared distribution, definition.
+
+    Example:
+        >>> made = likelihood(5)
+        >>> made.low < 0.0 < made.high
+        True
+    """
+    within("n", n, 2, MOST_RESULTS)
     df = n - 1.0
     ends = []
     for way in (-1.0, 1.0):
@@ -234,7 +255,7 @@ def _density(n: int) -> _Density:
     low, high = ends
     step = (high - low) / NODES
     total = step * fsum([exp(_depth(low + k * step, df)) for k in range(NODES + 1)])
-    return _Density(df, low, high, 1.0 / total)
+    return Likelihood(df, low, high, 1.0 / total)
 
 
 @lru_cache(maxsize=64)
@@ -254,8 +275,7 @@ def spreads(n: int) -> tuple[tuple[float, float], ...]:
         >>> round(fsum(weight * y * y for y, weight in spreads(5)), 6)
         1.0
     """
-    within("n", n, 2, MOST_RESULTS)
-    density = _density(n)
+    density = likelihood(n)
     step = (density.high - density.low) / NODES
     places = [density.low + k * step for k in range(NODES + 1)]
     return tuple((exp(v), step * density.at(v)) for v in places)

@@ -1,9 +1,8 @@
 """Results of one characteristic: their mean and their standard deviation."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import fsum, isfinite, sqrt
-from typing import Final
+from typing import Final, NamedTuple
 
 from matbook.engine.cited import cited
 from matbook.errors import OutOfRange
@@ -14,8 +13,7 @@ FLOAT_NOISE: Final = 1e-12
 """Share of a result that floats may make of results that are all the same."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+class Sample(NamedTuple):
     """Results with their mean and standard deviation (divisor n - 1; 0 for a single one)."""
 
     values: Sequence[float]
@@ -56,9 +54,9 @@ def sample(values: Sequence[float], least: int = 1, field: str = "values") -> Sa
     n = len(values)
     if not least <= n <= MOST_RESULTS:
         raise OutOfRange(field, f"{n} results", f"it takes {least} to {MOST_RESULTS:,} of them")
-    for value in values:
-        if not isfinite(value):
-            raise OutOfRange(field, value, "every result must be a number")
+    if not all(map(isfinite, values)):
+        wrong = next(value for value in values if not isfinite(value))
+        raise OutOfRange(field, wrong, "every result must be a number")
     mean = fsum(values) / n
     squares = fsum([(value - mean) ** 2 for value in values])
     return Sample(values, n, mean, sqrt(squares / (n - 1)) if n > 1 else 0.0)

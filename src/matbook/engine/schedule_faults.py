@@ -8,11 +8,10 @@ from typing import Any, Final
 from matbook.engine.quality import conventions
 from matbook.engine.rounding import RULES
 from matbook.engine.samples import MOST_RESULTS
-from matbook.engine.schedules import MEASURES
+from matbook.engine.schedules import MEASURES, PERCENT
 
 ABOUT: Final = ("title", "source", "edition", "standing")
 HOWS: Final = ("weighted", "lowest")
-PERCENT: Final = "percent within limits"
 HIGHEST_FACTOR: Final = 2.0
 SHAPES: Final = ("bands", "polynomial", "least")
 # fmt: off

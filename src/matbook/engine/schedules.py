@@ -12,8 +12,10 @@ from typing import Final, NamedTuple
 
 from matbook.errors import OutOfRange
 
+PERCENT: Final = "percent within limits"
+
 MEASURES: Final[Mapping[str, str]] = {
-    "percent within limits": "percent of the lot within its limits",
+    PERCENT: "percent of the lot within its limits",
     "mean": "mean of the results",
     "deviation of the mean": "distance of their mean from the target, either way",
     "mean deviation": "mean distance of the results from the target, each either way",
