@@ -2,8 +2,8 @@
 
 Percent within limits is in `quality`, its range in `quality_range`; schedules are in `schedules`,
 their files are read by `schedule_reader` and checked by `schedule_faults`; `paying` puts results
-into a schedule, `composites` puts factors together; `prospects` looks ahead within a lot, and `risk`
-at what a schedule pays for work of every quality.
+into a schedule, `composites` puts factors together; `prospects` looks ahead within a lot, `risk` at
+what a schedule pays for work of every quality.
 """
 
 from matbook.engine.composites import (

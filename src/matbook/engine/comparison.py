@@ -13,6 +13,7 @@ from typing import Final
 from matbook.engine.cited import cited
 from matbook.engine.distributions import f_above, f_exceeded, t_above, t_exceeded
 from matbook.engine.ranges import above_zero, picked, within
+from matbook.engine.rounding import exact
 from matbook.engine.samples import sample, spread_out
 from matbook.errors import OutOfRange
 
@@ -161,7 +162,8 @@ def paired(a: Sequence[float], b: Sequence[float], alpha: float) -> Difference:
         raise OutOfRange(
             "b", len(b), f"there must be as many results as on the other side: {len(a)}"
         )
-    d = spread_out([x - y for x, y in zip(a, b, strict=True)], 2, "differences")
+    differences = [float(exact(x) - exact(y)) for x, y in zip(a, b, strict=True)]
+    d = spread_out(differences, 2, "differences")
     return _by_t(abs(d.mean) / d.sd * sqrt(d.n), d.n - 1.0, alpha)
 
 

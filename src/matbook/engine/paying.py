@@ -17,8 +17,7 @@ EACH: Final = "each schedule names its own"
 CDOT_FEW: Final = "Colorado DOT 105.05, fewer than three tests"
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(NamedTuple):
     """What a lot is judged by where its schedule doesn't say: limits and target."""
 
     lower: float | None = None
@@ -156,12 +155,12 @@ def rated(schedule: PaySchedule, of: Sample, terms: Terms) -> Rated:
         1.05
     """
     measure = MEASURED[schedule.measure]
-    schedule.group_for(of.n)
+    group = schedule.group_for(of.n)
     for attempt, one in enumerate(schedule.tries):
         x = measure(schedule, of, _limits(one, terms))
         if schedule.places is not None:
             x = float(round_to(exact(x), schedule.places, schedule.rounding))
-        factor, rejected = schedule.curve_at(x, of.n)
+        factor, rejected = schedule.factor_at(x, of.n, group)
         if one.cap is not None:
             factor = min(factor, one.cap)
         found = Rated(factor, rejected, x, attempt)

@@ -37,9 +37,9 @@ STEPS: Final = 400
 class PayForecast:
     """Pay factor of a lot at its end: 10, 50 and 90 % of the ways it may go, and their mean."""
 
-    low: float
-    middle: float
-    high: float
+    low_factor: float
+    middle_factor: float
+    high_factor: float
     expected: float
     full: float
     """Chance of a factor of 1 or more."""
@@ -87,7 +87,7 @@ def forecast_pay(
         >>> from matbook.engine.schedule_reader import pay_schedule
         >>> mine = pay_schedule("florida-percent")
         >>> found = forecast_pay(mine, [93.1, 92.4, 93.6], 5, lower=92.0)
-        >>> round(found.low, 2), round(found.middle, 2), round(found.high, 2)
+        >>> round(found.low_factor, 2), round(found.middle_factor, 2), round(found.high_factor, 2)
         (0.91, 1.05, 1.05)
     """
     terms = checked(schedule, Terms(lower, upper, target))
@@ -203,7 +203,7 @@ def _spreads(n: int) -> list[float]:
         return [1.0] * MEMBERS
     density = likelihood(n)
     steps = 20 * STEPS
-    step = (density.high - density.low) / steps
-    reached = list(accumulate(density.at(density.low + (k + 0.5) * step) for k in range(steps)))
+    step = (density.last - density.first) / steps
+    reached = list(accumulate(density.at(density.first + (k + 0.5) * step) for k in range(steps)))
     wanted = [reached[-1] * (k + 0.5) / MEMBERS for k in range(MEMBERS)]
-    return [exp(density.low + (bisect_left(reached, share) + 0.5) * step) for share in wanted]
+    return [exp(density.first + (bisect_left(reached, share) + 0.5) * step) for share in wanted]

@@ -168,9 +168,9 @@ def _chance_of_both(z: float, half: float, off: float, density: "Likelihood") ->
     """
     root = sqrt(density.df + 1.0)
     first = log(-NORMAL.inv_cdf(0.5 * phi(-z)) / half)
-    if first >= density.high:
+    if first >= density.last:
         return 1.0
-    begin, end = sqrt(max(0.0, density.low - first)), sqrt(density.high - first)
+    begin, end = sqrt(max(0.0, density.first - first)), sqrt(density.last - first)
     step = (end - begin) / NODES
     shares = []
     for t in [begin + k * step for k in range(1, NODES + 1)]:
@@ -206,8 +206,8 @@ class Likelihood:
     """How likely v, the logarithm of y, is after so many results."""
 
     df: float
-    low: float
-    high: float
+    first: float
+    last: float
     """Beyond these it doesn't count."""
     scale: float = 1.0
 
@@ -238,7 +238,7 @@ def likelihood(n: int) -> Likelihood:
 
     Example:
         >>> made = likelihood(5)
-        >>> made.low < 0.0 < made.high
+        >>> made.first < 0.0 < made.last
         True
     """
     within("n", n, 2, MOST_RESULTS)
@@ -276,8 +276,8 @@ def spreads(n: int) -> tuple[tuple[float, float], ...]:
         1.0
     """
     density = likelihood(n)
-    step = (density.high - density.low) / NODES
-    places = [density.low + k * step for k in range(NODES + 1)]
+    step = (density.last - density.first) / NODES
+    places = [density.first + k * step for k in range(NODES + 1)]
     return tuple((exp(v), step * density.at(v)) for v in places)
 
 

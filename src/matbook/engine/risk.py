@@ -33,9 +33,9 @@ class RiskPoint:
     within_pct: float | None
     """What such work truly has within its limits [%]; None where there are none."""
     expected: float
-    low: float
+    low_factor: float
     """A tenth of the lots are paid less."""
-    high: float
+    high_factor: float
     """A tenth of the lots are paid more."""
     full: float
     """Chance of a factor of 1 or more."""
@@ -117,9 +117,10 @@ def _point(
     schedule: PaySchedule, mean: float, sd: float, standard: Sequence[Sample], terms: Terms
 ) -> RiskPoint:
     """Every standard lot moved to a mean and a spread, and paid."""
+    each = schedule.measure == "mean deviation"  # the only one that asks for every result
     found: list[Rated] = []
     for values, n, centre, spread in standard:
-        moved = [mean + sd * z for z in values]
+        moved = [mean + sd * z for z in values] if each else values
         found.append(rated(schedule, Sample(moved, n, mean + sd * centre, sd * spread), terms))
     factors = sorted([one.factor for one in found])
     count = len(factors)
@@ -131,8 +132,8 @@ def _point(
         mean=mean,
         within_pct=None if lower is upper is None else true_percent(mean, sd, lower, upper),
         expected=fsum(factors) / count,
-        low=factors[count // 10],
-        high=factors[count - 1 - count // 10],
+        low_factor=factors[count // 10],
+        high_factor=factors[count - 1 - count // 10],
         full=len([factor for factor in factors if factor >= 1.0]) / count,
         rejected=len([one for one in found if one.rejected]) / count,
     )

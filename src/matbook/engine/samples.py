@@ -10,7 +10,7 @@ from matbook.errors import OutOfRange
 WSDOT: Final = "WSDOT 1-06.2(2)D; FDOT 334-8.2.2"
 MOST_RESULTS: Final = 10_000
 FLOAT_NOISE: Final = 1e-12
-"""Share of a result that floats may make of results that are all the same."""
+"""Share of their mean by which floats may spread results that are all the same."""
 
 
 class Sample(NamedTuple):
@@ -24,7 +24,7 @@ class Sample(NamedTuple):
     @property
     def spreads(self) -> bool:
         """Whether the results differ by more than float noise."""
-        return self.sd > FLOAT_NOISE * max(map(abs, self.values))
+        return self.sd > FLOAT_NOISE * abs(self.mean)
 
 
 @cited("mean and standard deviation of the results, divisor n - 1", WSDOT)

@@ -7,7 +7,6 @@ that factors ask for. `schedule_reader` reads and checks the files that hold the
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import fsum
 from typing import Final, NamedTuple
 
 from matbook.errors import OutOfRange
@@ -34,20 +33,19 @@ class Point(NamedTuple):
 class Band:
     """A run of a measure with its factor at either end; equal for a step."""
 
-    low: float
-    high: float
+    start: float
+    end: float
     factor: tuple[float, float]
     rejected: bool = False
 
     def at(self, x: float) -> float:
         """The factor at a value in the band."""
         first, last = self.factor
-        return first if first == last else first + (last - first) * (x - self.low) / self.width
-
-    @property
-    def width(self) -> float:
-        """How far it runs."""
-        return self.high - self.low
+        return (
+            first
+            if first == last
+            else first + (last - first) * (x - self.start) / (self.end - self.start)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,20 +61,10 @@ class Bands:
             x: What was measured.
         """
         for band in self.bands:
-            if band.low <= x <= band.high:
+            if band.start <= x <= band.end:
                 return Point(band.at(x), band.rejected)
-        ends = f"{self.low:g} to {self.high:g}"
-        raise OutOfRange("measured", x, f"the schedule's table runs from {ends}")
-
-    @property
-    def low(self) -> float:
-        """Where the bands begin."""
-        return min(band.low for band in self.bands)
-
-    @property
-    def high(self) -> float:
-        """Where the bands end."""
-        return max(band.high for band in self.bands)
+        start, end = min(b.start for b in self.bands), max(b.end for b in self.bands)
+        raise OutOfRange("measured", x, f"the schedule's table runs from {start:g} to {end:g}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +79,10 @@ class Polynomial:
         Args:
             x: What was measured, in percent.
         """
-        return Point(fsum([c * (x / 100.0) ** k for k, c in enumerate(self.factors)]))
+        found = 0.0
+        for factor in reversed(self.factors):
+            found = found * x / 100.0 + factor
+        return Point(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +176,16 @@ class PaySchedule:
             x: What was measured.
             n: How many results.
         """
-        place = self.group_for(n)
+        return self.factor_at(x, n, self.group_for(n))
+
+    def factor_at(self, x: float, n: int, place: int) -> Point:
+        """The same, where it is known already into which group so many results fall.
+
+        Args:
+            x: What was measured.
+            n: How many results.
+            place: Place of their group.
+        """
         group = self.groups[place]
         factor, rejected = group.curve.at(x)
         if self.blend and self.blend[0] <= n <= self.blend[1]:
