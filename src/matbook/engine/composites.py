@@ -67,11 +67,11 @@ def composite(
 
 
 @cited("as the composite's own file says", WEIGHTED)
-def composite_of(made: Composite, factors: Mapping[str, float]) -> float:
+def composite_of(recipe: Composite, factors: Mapping[str, float]) -> float:
     """One factor for a lot, by a composite that a file holds.
 
     Args:
-        made: How it is made.
+        recipe: How it is made.
         factors: Characteristic -> its pay factor [1], 0 to 2.
 
     Returns:
@@ -88,12 +88,12 @@ def composite_of(made: Composite, factors: Mapping[str, float]) -> float:
         >>> composite_of(pay_composite("corps-mat-and-joint"), {"mat": 0.983, "joint": 0.982})
         0.982
     """
-    found = composite(factors, made.weights, made.how)
-    return found if made.cap is None else min(found, made.cap)
+    found = composite(factors, recipe.weights, recipe.how)
+    return found if recipe.cap is None else min(found, recipe.cap)
 
 
 @cited("1 - (1 - factor) x area of the joint / area of the lot", CORPS)
-def joint_weighted(factor: float, joint_m: float, strip_m: float, lot_m2: float) -> float:
+def joint_weighted(factor: float, joint_m: float, band_m: float, lot_m2: float) -> float:
     """A joint's pay factor as it counts for a lot, by the share of the lot that lies along joints.
 
     Equation: PF = 1 - (1 - factor) min(1, L b / A)
@@ -101,7 +101,7 @@ def joint_weighted(factor: float, joint_m: float, strip_m: float, lot_m2: float)
     Args:
         factor: The joint's own factor [1], 0 to 2.
         joint_m: Length of joint in the lot [m], from 0.
-        strip_m: Width counted along it [m], from 0; UFGS counts 10 ft.
+        band_m: Width counted along it [m], from 0; UFGS counts 10 ft.
         lot_m2: Area of the lot [m2], from 0.001.
 
     Returns:
@@ -118,9 +118,9 @@ def joint_weighted(factor: float, joint_m: float, strip_m: float, lot_m2: float)
     """
     within("factor", factor, 0.0, 2.0)
     from_zero("joint_m", joint_m)
-    from_zero("strip_m", strip_m)
+    from_zero("band_m", band_m)
     within("lot_m2", lot_m2, 0.001, 1e9)
-    return 1.0 - (1.0 - factor) * min(1.0, joint_m * strip_m / lot_m2)
+    return 1.0 - (1.0 - factor) * min(1.0, joint_m * band_m / lot_m2)
 
 
 @cited("number of events x what each takes away", WSDOT_EVENTS)

@@ -203,7 +203,7 @@ def price_adjustment(
     within("factor", factor, 0.0, 2.0)
     from_zero("quantity", quantity)
     above_zero("unit_price", unit_price)
-    share = schedule.gain if factor > 1.0 else schedule.loss
+    share = schedule.share_above if factor > 1.0 else schedule.share_below
     return share * (factor - 1.0) * quantity * unit_price
 
 

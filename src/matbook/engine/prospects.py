@@ -116,6 +116,7 @@ def forecast_pay(
     )
 
 
+@cited("results at which the factor is reached, found by halves", "definition")
 def next_results(
     schedule: PaySchedule,
     values: Sequence[float],
@@ -203,7 +204,7 @@ def _spreads(n: int) -> list[float]:
         return [1.0] * MEMBERS
     density = likelihood(n)
     steps = 20 * STEPS
-    step = (density.last - density.first) / steps
-    reached = list(accumulate(density.at(density.first + (k + 0.5) * step) for k in range(steps)))
+    step = (density.end - density.start) / steps
+    reached = list(accumulate(density.at(density.start + (k + 0.5) * step) for k in range(steps)))
     wanted = [reached[-1] * (k + 0.5) / MEMBERS for k in range(MEMBERS)]
-    return [exp(density.first + (bisect_left(reached, share) + 0.5) * step) for share in wanted]
+    return [exp(density.start + (bisect_left(reached, share) + 0.5) * step) for share in wanted]

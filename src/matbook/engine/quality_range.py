@@ -156,7 +156,7 @@ def _chance(of: Sample, lower: float | None, upper: float | None) -> Chance:
         half, off = (upper - lower) / (2.0 * of.sd), (of.mean - (upper + lower) / 2.0) / of.sd
         return lambda z: _chance_of_both(z, half, off * root, likelihood(of.n))
     q = ((of.mean - lower) if lower is not None else ((upper or 0.0) - of.mean)) / of.sd
-    nodes = spreads(of.n)
+    nodes = _nodes(of.n)
     return lambda z: fsum([weight * phi(root * (z - q * y)) for y, weight in nodes])
 
 
@@ -168,9 +168,9 @@ def _chance_of_both(z: float, half: float, off: float, density: "Likelihood") ->
     """
     root = sqrt(density.df + 1.0)
     first = log(-NORMAL.inv_cdf(0.5 * phi(-z)) / half)
-    if first >= density.last:
+    if first >= density.end:
         return 1.0
-    begin, end = sqrt(max(0.0, density.first - first)), sqrt(density.last - first)
+    begin, end = sqrt(max(0.0, density.start - first)), sqrt(density.end - first)
     step = (end - begin) / NODES
     shares = []
     for t in [begin + k * step for k in range(1, NODES + 1)]:
@@ -206,8 +206,8 @@ class Likelihood:
     """How likely v, the logarithm of y, is after so many results."""
 
     df: float
-    first: float
-    last: float
+    start: float
+    end: float
     """Beyond these it doesn't count."""
     scale: float = 1.0
 
@@ -238,7 +238,7 @@ def likelihood(n: int) -> Likelihood:
 
     Example:
         >>> made = likelihood(5)
-        >>> made.first < 0.0 < made.last
+        >>> made.start < 0.0 < made.end
         True
     """
     within("n", n, 2, MOST_RESULTS)
@@ -259,25 +259,11 @@ def likelihood(n: int) -> Likelihood:
 
 
 @lru_cache(maxsize=64)
-def spreads(n: int) -> tuple[tuple[float, float], ...]:
-    """What n results say of a lot's spread: values of y = s over it, each with its weight.
-
-    Args:
-        n: How many results, 2 to 10,000.
-
-    Raises:
-        OutOfRange: Too few results or too many.
-
-    Source: chi-squared distribution, definition.
-
-    Example:
-        >>> from math import fsum
-        >>> round(fsum(weight * y * y for y, weight in spreads(5)), 6)
-        1.0
-    """
+def _nodes(n: int) -> tuple[tuple[float, float], ...]:
+    """Values of y, each with its weight."""
     density = likelihood(n)
-    step = (density.last - density.first) / NODES
-    places = [density.first + k * step for k in range(NODES + 1)]
+    step = (density.end - density.start) / NODES
+    places = [density.start + k * step for k in range(NODES + 1)]
     return tuple((exp(v), step * density.at(v)) for v in places)
 
 

@@ -48,7 +48,7 @@ class RiskCurve:
     """What a schedule pays along a line of true means."""
 
     points: tuple[RiskPoint, ...]
-    complete: bool
+    finished: bool
     """Whether it wasn't stopped before its end."""
 
 

@@ -5,6 +5,7 @@ from itertools import pairwise
 from math import inf, isfinite
 from typing import Any, Final
 
+from matbook.engine.cited import cited
 from matbook.engine.quality import conventions
 from matbook.engine.rounding import RULES
 from matbook.engine.samples import MOST_RESULTS
@@ -18,7 +19,7 @@ SHAPES: Final = ("bands", "polynomial", "least")
 KEYS: Final[Mapping[str, frozenset[str]]] = {
     "schedule": frozenset({
         *ABOUT, "measure", "groups", "tries", "blend", "convention", "places", "rounding", "target",
-        "reject_below", "left_in_place", "gain", "loss",
+        "reject_below", "left_in_place", "share_above", "share_below",
     }),
     "composite": frozenset({*ABOUT, "composite", "weights", "cap"}),
     "group": frozenset({*SHAPES, "from", "to", "cap", "standing"}),
@@ -48,6 +49,7 @@ def faults(raw: Raw) -> list[str]:
     return [*_about(raw, "schedule"), *_schedule_faults(raw)]
 
 
+@cited("from and to, or where the measure ends", "definition")
 def ends(band: Raw, measure: Any) -> tuple[float, float]:
     """Where a band runs; an end that isn't named is open, or where its measure ends.
 
@@ -90,7 +92,7 @@ def _schedule_faults(raw: Raw) -> Iterator[str]:
     if "places" in raw and raw["places"] not in range(7):
         yield "places: it must be 0 to 6."
     yield from _number_fault(raw, "target", -inf, inf)
-    for key in ("reject_below", "left_in_place", "gain", "loss"):
+    for key in ("reject_below", "left_in_place", "share_above", "share_below"):
         yield from _number_fault(raw, key, 0.0, HIGHEST_FACTOR)
     for place, one in enumerate(_tables(raw, "tries")):
         yield from _try_faults(one, f"tries[{place}].")

@@ -152,9 +152,9 @@ class PaySchedule:
     """Factor below which the work is rejected."""
     left_in_place: float = 0.0
     """What rejected work is paid if it stays."""
-    gain: float = 1.0
+    share_above: float = 1.0
     """Share of the price that a factor above 1 moves."""
-    loss: float = 1.0
+    share_below: float = 1.0
     """Share of the price that a factor below 1 moves."""
 
     def group_for(self, n: int) -> int:
