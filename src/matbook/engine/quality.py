@@ -7,7 +7,7 @@ such tables are conventions, which stand as data in `tables/quality.toml`.
 """
 
 import tomllib
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -113,8 +113,9 @@ def percent_within_limits(q: float, n: int, convention: str = "exact") -> float:
     _number("q", q)
     group = max(least for least in table.groups if least <= n)
     # twelve digits: binary noise must not push an index that the table prints into the next row
-    row = HALF + bisect_left(_column(convention, group), float(f"{abs(q):.12g}"))
-    found = float(min(100, row))
+    column = _column(convention, group)
+    row = min(len(column) - 1, bisect_left(column, float(f"{abs(q):.12g}")))
+    found = float(HALF + bisect_right(column, column[row]) - 1)  # of rows alike, the highest
     return found if q >= 0.0 else 100.0 - found
 
 
