@@ -183,15 +183,12 @@ def within_both(
         >>> round(within_both(sample([92.4, 93.1, 91.2, 92.8, 91.9]), 91.5, None), 4)
         84.6857
     """
-    if upper is None and lower is not None:
-        return percent_within_limits((of.mean - lower) / of.sd, of.n, convention)
-    above = 100.0
+    shares = []
     if lower is not None:
-        above = percent_within_limits((of.mean - lower) / of.sd, of.n, convention)
-    below = 100.0
+        shares.append(percent_within_limits((of.mean - lower) / of.sd, of.n, convention))
     if upper is not None:
-        below = percent_within_limits((upper - of.mean) / of.sd, of.n, convention)
-    return max(0.0, above + below - 100.0)
+        shares.append(percent_within_limits((upper - of.mean) / of.sd, of.n, convention))
+    return shares[0] if len(shares) == 1 else max(0.0, shares[0] + shares[1] - 100.0)
 
 
 @cited("the quality index that a percentage asks for", BETA)

@@ -23,6 +23,8 @@ NONCENTRAL: Final = (
     "from memory"
 )
 NODES: Final = 40
+FEW: Final = 160
+"""More nodes over n - 1: with few results the spread may be almost anything."""
 DEEPEST: Final = 23.0
 """Log of the likelihood ratio at which a spread is left out."""
 FARTHEST: Final = 8.0
@@ -253,8 +255,9 @@ def likelihood(n: int) -> Likelihood:
             near, far = (near, middle) if _depth(middle, df) < -DEEPEST else (middle, far)
         ends.append(far)
     low, high = ends
-    step = (high - low) / NODES
-    total = step * fsum([exp(_depth(low + k * step, df)) for k in range(NODES + 1)])
+    count = _count(n)
+    step = (high - low) / count
+    total = step * fsum([exp(_depth(low + k * step, df)) for k in range(count + 1)])
     return Likelihood(df, low, high, 1.0 / total)
 
 
@@ -262,9 +265,14 @@ def likelihood(n: int) -> Likelihood:
 def _nodes(n: int) -> tuple[tuple[float, float], ...]:
     """Values of y, each with its weight."""
     density = likelihood(n)
-    step = (density.end - density.start) / NODES
-    places = [density.start + k * step for k in range(NODES + 1)]
+    count = _count(n)
+    step = (density.end - density.start) / count
+    places = [density.start + k * step for k in range(count + 1)]
     return tuple((exp(v), step * density.at(v)) for v in places)
+
+
+def _count(n: int) -> int:
+    return NODES + FEW // (n - 1)
 
 
 def _crossing(rising: Callable[[float], float]) -> float:
