@@ -13,6 +13,7 @@ from matbook.engine.quality import (
     convention,
     conventions,
     percent_within_limits,
+    percents_within_limits,
     pwl,
     quality_for,
     quality_index,
@@ -41,6 +42,12 @@ def test_the_closed_form_is_the_beta_distribution(q: float, n: int) -> None:
 def test_a_small_lot_to_the_last_digits(q: float, n: int) -> None:
     assert percent_within_limits(q, n) == pytest.approx(by_scipy(q, n), abs=5e-13)
     assert percent_within_limits(-q, n) == pytest.approx(100.0 - percent_within_limits(q, n))
+
+
+@given(st.lists(st.floats(-4.0, 4.0), max_size=20), st.integers(3, 300))
+def test_many_lots_at_once(indices: list[float], n: int) -> None:
+    found = percents_within_limits(indices, n)
+    assert found == pytest.approx([percent_within_limits(q, n) for q in indices], abs=1e-12)
 
 
 @given(st.floats(0.0, 100.0), st.integers(3, 300))
@@ -108,6 +115,8 @@ def test_results_of_one() -> None:
         (lambda: percent_within_limits(nan, 5), OutOfRange, "q is nan; it must be a number"),
         (lambda: percent_within_limits(nan, 5, "fhwa-t5080"), OutOfRange, "q is nan"),
         (lambda: percent_within_limits(1.0, 11, "faa-item-110"), OutOfRange, "3 to 10 results"),
+        (lambda: percents_within_limits([1.0, nan], 5), OutOfRange, "each must be a number"),
+        (lambda: percents_within_limits([1.0], 2), OutOfRange, "it takes 3"),
         (lambda: quality_for(101.0, 5), OutOfRange, "within_pct is 101"),
         (lambda: quality_for(50.0, 2), OutOfRange, "it takes 3"),
         (lambda: check_limits(None, None), Refused, "lower limit"),

@@ -18,6 +18,7 @@ from matbook.engine.prospects import PayForecast, forecast_pay, next_results
 from matbook.engine.quality import (
     conventions,
     percent_within_limits,
+    percents_within_limits,
     pwl,
     quality_for,
     quality_index,
@@ -69,6 +70,7 @@ __all__ = [
     "pay_schedule",
     "pay_schedules",
     "percent_within_limits",
+    "percents_within_limits",
     "price_adjustment",
     "project_factors",
     "pwl",

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import exp, fsum, sqrt
+from statistics import NormalDist
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -191,10 +192,17 @@ def next_results(
 
 @lru_cache(maxsize=16)
 def _members(rest: int) -> list[list[float]]:
-    """For each member the standard normals of the mean and of each result to come."""
-    each = rest + 1
-    drawn = normals(SEED, f"forecast {rest}", MEMBERS * each)
-    return [drawn[k * each : (k + 1) * each] for k in range(MEMBERS)]
+    """For each member the standard normals of the mean and of each result to come.
+
+    A Latin hypercube: each of them takes every thousandth of its distribution once.
+    """
+    even = [NormalDist().inv_cdf((k + 0.5) / MEMBERS) for k in range(MEMBERS)]
+    columns = []
+    for column in range(rest + 1):
+        drawn = normals(SEED, f"forecast {column}", MEMBERS)
+        places = sorted(range(MEMBERS), key=drawn.__getitem__)
+        columns.append([z for _, z in sorted(zip(places, even, strict=True))])
+    return [list(member) for member in zip(*columns, strict=True)]
 
 
 @lru_cache(maxsize=64)

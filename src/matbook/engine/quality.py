@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
-from math import asin, ceil, isnan, pi, sqrt
+from math import asin, ceil, isnan, nan, pi, sqrt
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -117,6 +117,43 @@ def percent_within_limits(q: float, n: int, convention: str = "exact") -> float:
     row = min(len(column) - 1, bisect_left(column, float(f"{abs(q):.12g}")))
     found = float(HALF + bisect_right(column, column[row]) - 1)  # of rows alike, the highest
     return found if q >= 0.0 else 100.0 - found
+
+
+@cited("share of each lot within a limit by its quality index, exact", BETA)
+def percents_within_limits(indices: Sequence[float], n: int) -> list[float]:
+    """The same for many lots of as many results each, several times as fast.
+
+    Args:
+        indices: Quality index of each lot.
+        n: How many results each rests on, 3 to 10,000.
+
+    Returns:
+        Percentage of each lot [%].
+
+    Raises:
+        OutOfRange: Fewer than 3 results, or an index that is no number.
+
+    Source: symmetric beta distribution: Willenbrock and Kopac 1976, from memory; Colorado CP 71.
+
+    Example:
+        >>> [round(percent, 2) for percent in percents_within_limits([0.371849, 2.0], 5)]
+        [63.14, 100.0]
+    """
+    by_q, odd, factors = _terms(n)
+    if any(map(isnan, indices)):
+        raise OutOfRange("indices", nan, "each must be a number")
+    top = 1.0 / by_q
+    us = [q * by_q if -top < q < top else 1.0 if q > 0.0 else -1.0 for q in indices]
+    ws = [(1.0 - u) * (1.0 + u) for u in us]
+    series = [factors[0] if factors else 0.0] * len(us)
+    for factor in factors[1:]:
+        series = [so_far * w + factor for so_far, w in zip(series, ws, strict=True)]
+    if odd:
+        return [
+            50.0 + 100.0 * (asin(u) / pi + u * sqrt(w) * so_far)
+            for u, w, so_far in zip(us, ws, series, strict=True)
+        ]
+    return [50.0 + 100.0 * u * so_far for u, so_far in zip(us, series, strict=True)]
 
 
 @cited("percent within the lower limit + percent within the upper - 100", WSDOT)

@@ -2,8 +2,10 @@
 
 The lot's own spread and mean, given the results, are s / y and mean + z s / (y sqrt(n)) with y the
 root of chi^2 over its degrees of freedom and z normal. For one limit the range that follows is the
-exact one of the noncentral t distribution. For two limits no exact range is known; this one is the
-generalised confidence interval. y is summed over even steps of its logarithm.
+exact one of the noncentral t distribution. For two limits no exact range is known: the lower end is
+that of a generalised interval; for the upper end the mean's error counts only towards the middle of
+the limits. Outwards as well it would nearly always make a lot in the middle look worse than it is,
+and its truth lie above the range. y is summed over even steps of its logarithm.
 """
 
 from collections.abc import Callable, Sequence
@@ -19,8 +21,8 @@ from matbook.engine.ranges import within
 from matbook.engine.samples import MOST_RESULTS, Sample, spread_out
 
 NONCENTRAL: Final = (
-    "one limit: noncentral t, definition; two: generalised confidence interval, Weerahandi 1993, "
-    "from memory"
+    "one limit: noncentral t, definition; two: generalised interval, Weerahandi 1993, from memory, "
+    "and own upper end"
 )
 NODES: Final = 40
 FEW: Final = 160
@@ -78,8 +80,8 @@ def pwl_range(
             way round, or a confidence outside its range.
         Refused: No limit at all.
 
-    Source: one limit: noncentral t distribution, definition. Two limits: generalised confidence
-    interval, Weerahandi 1993, from memory.
+    Source: one limit: noncentral t distribution, definition. Two limits: generalised interval,
+    Weerahandi 1993, from memory, and own upper end; how well it covers is in docs/trust.md.
 
     Example:
         >>> found = pwl_range([92.4, 93.1, 91.2, 92.8, 91.9], 92.0)
@@ -92,9 +94,9 @@ def pwl_range(
     chance = _chance(of, lower, upper)
     tail = (1.0 - confidence) / 2.0
     return PercentRange(
-        100.0 * phi(_crossing(lambda z: chance(z) - tail)),
+        100.0 * phi(_crossing(lambda z: chance(z, False) - tail)),
         within_both(of, lower, upper),
-        100.0 * phi(_crossing(lambda z: chance(z) - (1.0 - tail))),
+        100.0 * phi(_crossing(lambda z: chance(z, True) - (1.0 - tail))),
         confidence,
     )
 
@@ -148,22 +150,25 @@ def phi(z: float) -> float:
     return 0.5 * erfc(-z / ROOT_TWO)
 
 
-Chance = Callable[[float], float]
-"""Chance that the lot truly has no more than Phi(z) within its limits."""
+Chance = Callable[[float, bool], float]
+"""Chance that the lot truly has no more than Phi(z) within its limits, for the upper end if so."""
 
 
 def _chance(of: Sample, lower: float | None, upper: float | None) -> Chance:
     root = sqrt(of.n)
     if lower is not None and upper is not None:
-        half, off = (upper - lower) / (2.0 * of.sd), (of.mean - (upper + lower) / 2.0) / of.sd
-        return lambda z: _chance_of_both(z, half, off * root, likelihood(of.n))
+        half = (upper - lower) / (2.0 * of.sd)
+        off = abs(of.mean - (upper + lower) / 2.0) / of.sd
+        return lambda z, top: _chance_of_both(z, top, half, off * root, likelihood(of.n))
     q = ((of.mean - lower) if lower is not None else ((upper or 0.0) - of.mean)) / of.sd
     nodes = _nodes(of.n)
-    return lambda z: fsum([weight * phi(root * (z - q * y)) for y, weight in nodes])
+    return lambda z, _: fsum([weight * phi(root * (z - q * y)) for y, weight in nodes])
 
 
-def _chance_of_both(z: float, half: float, off: float, density: "Likelihood") -> float:
+def _chance_of_both(z: float, top: bool, half: float, off: float, density: "Likelihood") -> float:
     """The chance for two limits so far (2 half) apart, the mean so far (off) from their middle.
+
+    For the upper end the mean's error counts towards the middle only.
 
     Below some y no mean will do; there the share of means that do rises like a root, so the steps
     are even in the root of the distance from it.
@@ -179,7 +184,10 @@ def _chance_of_both(z: float, half: float, off: float, density: "Likelihood") ->
         v = first + t * t
         y = exp(v)
         reach, centre = root * _reach(half * y, z), off * y
-        shares.append(t * density.at(v) * (phi(reach - centre) - phi(-reach - centre)))
+        inside = phi(reach - centre) - phi(-reach - centre)
+        if top:
+            inside = min(1.0, 2.0 * phi(reach - centre))
+        shares.append(t * density.at(v) * inside)
     return max(0.0, 1.0 - 2.0 * step * fsum(shares))
 
 

@@ -119,9 +119,9 @@ def _groups_faults(raw: Raw) -> Iterator[str]:
 
 def _step(raw: Raw) -> float:
     """How far apart two values of the measure are at least, by how it is rounded."""
-    if raw.get("places") in range(7):
-        return float(10.0 ** -raw["places"])
-    return 1.0 if raw.get("convention", "exact") != "exact" else 0.0
+    if raw.get("convention", "exact") != "exact":
+        return 1.0  # tables give whole percents
+    return float(10.0 ** -raw["places"]) if raw.get("places") in range(7) else 0.0
 
 
 def _blend_faults(raw: Raw, runs: Sequence[tuple[int, int]]) -> Iterator[str]:
