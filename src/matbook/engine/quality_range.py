@@ -198,7 +198,7 @@ def _reach(half: float, z: float) -> float:
     """
     share, low, high = phi(z), 0.0, max(0.0, half - z)
     reach = high
-    for _ in range(60):
+    while True:
         short = phi(half - reach) - phi(-half - reach) - share
         low, high = (reach, high) if short > 0.0 else (low, reach)
         slope = BELL * (exp(-((half + reach) ** 2) / 2.0) - exp(-((half - reach) ** 2) / 2.0))
@@ -207,8 +207,7 @@ def _reach(half: float, z: float) -> float:
             following = 0.5 * (low + high)
         moved, reach = abs(following - reach), following
         if moved < 1e-4:  # the next step would be its square
-            break
-    return reach
+            return reach
 
 
 @dataclass(frozen=True, slots=True)
