@@ -10,6 +10,7 @@ from matbook.engine.acceptance import (
     PaySchedule,
     composite,
     composite_of,
+    curve_points,
     event_deduction,
     few_tests_factor,
     joint_weighted,
@@ -42,7 +43,7 @@ STEPS = made(
 
 def test_every_step_is_kept() -> None:
     found = pay_factor(pay_schedule("florida-percent"), GOOD, lower=91.5, upper=96.0)
-    assert found.measured == pwl(GOOD, 91.5, 96.0)
+    assert found.measured == pytest.approx(pwl(GOOD, 91.5, 96.0), rel=1e-11)
     assert found.factor == pytest.approx(0.55 + found.measured / 200.0)
     assert (found.n, found.lower, found.upper, found.target) == (5, 91.5, 96.0, None)
     assert (round(found.mean, 2), round(found.sd, 6)) == (92.28, 0.752994)
@@ -95,6 +96,26 @@ def test_deviations_with_a_target_of_ones_own() -> None:
     assert pay_factor(schedule, [3.6, 4.4], target=4.0).factor == 1.0
     assert pay_factor(schedule, [3.0, 4.4], target=4.0).measured == pytest.approx(0.7)
     assert pay_factor(schedule, [3.0, 4.4], target=4.0).factor == 0.9
+
+
+def test_what_just_reaches_a_step_reaches_it() -> None:
+    """n = 4 at Q = 0.72: exactly 74 %, which no float sum need be."""
+    schedule = pay_schedule("washington-quality-level")
+    for lift in range(50):
+        mean = 92.0 + lift / 7
+        values = [mean - 1.0, mean + 1.0, mean - 1.0, mean + 1.0]
+        sd = (4.0 / 3.0) ** 0.5
+        assert pay_factor(schedule, values, lower=mean - 0.72 * sd).factor == 1.0
+
+
+def test_a_curve_can_be_drawn() -> None:
+    for name in ("colorado-quality-level", "faa-p-401", "washington-compaction"):
+        schedule = pay_schedule(name)
+        points = curve_points(schedule, 5)
+        assert (points[0][0], points[-1][0]) == (0.0, 100.0)
+        assert points == [(x, schedule.curve_at(x, 5).factor) for x, _ in points]
+    assert len(curve_points(pay_schedule("faa-p-401"), 5)) == 101
+    assert curve_points(STEPS, 2, 90.0, 92.0, 2) == [(90.0, 0.3), (91.0, 0.9), (92.0, 1.0)]
 
 
 def test_money() -> None:
@@ -155,6 +176,9 @@ FLORIDA, WASHINGTON = pay_schedule("florida-percent"), pay_schedule("washington-
             OutOfRange,
             "is for 3 to 10",
         ),
+        (lambda: curve_points(FLORIDA, 2), OutOfRange, "is for 3 to 10000"),
+        (lambda: curve_points(FLORIDA, 5, 50.0, 40.0), OutOfRange, "end is 40"),
+        (lambda: curve_points(FLORIDA, 5, steps=0), OutOfRange, "steps is 0"),
         (lambda: price_adjustment(FLORIDA, 105.0, 1.0, 1.0), OutOfRange, "factor is 105"),
         (lambda: price_adjustment(FLORIDA, 1.0, -1.0, 1.0), OutOfRange, "quantity is -1"),
         (lambda: price_adjustment(FLORIDA, 1.0, 1.0, 0.0), OutOfRange, "unit_price is 0"),

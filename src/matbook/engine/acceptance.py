@@ -13,7 +13,13 @@ from matbook.engine.composites import (
     joint_weighted,
     project_factors,
 )
-from matbook.engine.paying import Pay, few_tests_factor, pay_factor, price_adjustment
+from matbook.engine.paying import (
+    Pay,
+    curve_points,
+    few_tests_factor,
+    pay_factor,
+    price_adjustment,
+)
 from matbook.engine.prospects import PayForecast, forecast_pay, next_results
 from matbook.engine.quality import (
     conventions,
@@ -59,6 +65,7 @@ __all__ = [
     "composite",
     "composite_of",
     "conventions",
+    "curve_points",
     "event_deduction",
     "few_tests_factor",
     "forecast_pay",

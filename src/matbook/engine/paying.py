@@ -157,7 +157,8 @@ def rated(schedule: PaySchedule, of: Sample, terms: Terms) -> Rated:
     measure = MEASURED[schedule.measure]
     group = schedule.group_for(of.n)
     for attempt, one in enumerate(schedule.tries):
-        x = measure(schedule, of, _limits(one, terms))
+        # twelve digits: binary noise must not push what just reaches a step below it
+        x = float(f"{measure(schedule, of, _limits(one, terms)):.12g}")
         if schedule.places is not None:
             x = float(round_to(exact(x), schedule.places, schedule.rounding))
         factor, rejected = schedule.factor_at(x, of.n, group)
@@ -167,6 +168,43 @@ def rated(schedule: PaySchedule, of: Sample, terms: Terms) -> Rated:
         if factor >= 1.0:
             break
     return found
+
+
+@cited("the schedule's factor over its measure", EACH)
+def curve_points(
+    schedule: PaySchedule, n: int, start: float = 0.0, end: float = 100.0, steps: int = 200
+) -> list[tuple[float, float]]:
+    """A schedule's curve, to be drawn: the factor over what it looks up.
+
+    Args:
+        schedule: How a lot is paid.
+        n: How many results the lot has.
+        start: Where the curve begins, in the unit of the measure.
+        end: Where it ends, above the start.
+        steps: Into how many steps it is cut, 1 to 10,000.
+
+    Returns:
+        Pairs of the measure and the factor; rejected work counts what it is paid if it stays.
+
+    Raises:
+        OutOfRange: An n that the schedule isn't for, a value outside its range, or a curve that
+            leaves the schedule's table.
+
+    Source: each schedule names its own.
+
+    Example:
+        >>> from matbook.engine.schedule_reader import pay_schedule
+        >>> curve_points(pay_schedule("corps-voids"), 4, 0.5, 1.3, 2)
+        [(0.5, 1.0), (0.9, 0.95), (1.3, 0.0)]
+    """
+    within("start", start, -1e9, 1e9)
+    within("end", end, start, 1e9)
+    within("steps", steps, 1, 10_000)
+    places = 9 if schedule.places is None else schedule.places
+    if schedule.convention != "exact":
+        places = 0  # a table gives whole percents
+    marks = [round(start + (end - start) * k / steps, places) for k in range(steps + 1)]
+    return [(x, schedule.curve_at(x, n).factor) for x in dict.fromkeys(marks)]
 
 
 @cited("quantity x price x (factor - 1), by the schedule's share for gains or losses", EACH)
