@@ -36,7 +36,7 @@ def test_a_piece_is_as_hot_as_the_probe_behind_the_screed_said_else_as_its_load_
 
 def test_its_time_is_that_of_a_forecast_made_for_it_alone() -> None:
     mat = mats(laid())[-1]
-    sky = mat.family.sky
+    sky = mat.family.weather
     assert isinstance(sky, OpenSky)
     lift = material("dense-mix").layer(0.050, 145.0)
     base = [

@@ -3,21 +3,17 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from math import exp, fsum, sqrt
 from typing import Final
 
-from matbook.engine.calibration import ODD_AT
+from matbook.engine.calibration import ODD_AT, OWN_K, foreseen, reweighed
 from matbook.engine.reading import READ_BY, Reading
 from matbook.errors import OutOfRange
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip
-from matbook.shift.mats import KINDS, LONG_S, Mat, mats
+from matbook.shift.mats import KINDS, Mat, mats
 from matbook.shift.places import metres
 
 STAGES: Final = ("mat", "breakdown", "intermediate", "finish")
-OWN_K: Final = 3.0
-"""What one place of a mat differs from the next, beside a reading's own error [K]; assumed. Without
-it a few readings would seem to say more of the rest of the mat than they can."""
 
 
 @dataclass(frozen=True)
@@ -69,7 +65,7 @@ def checked(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Che
 
 def _checked(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Checked:
     found: list[Compared] = []
-    weights: list[float] | None = None
+    weights: tuple[float, ...] | None = None
     for fact in facts.of("temperature"):
         mat = _mat_of(facts, fact, laid) if fact.at <= last else None
         if mat is None or fact.text("stage") not in STAGES:
@@ -82,20 +78,13 @@ def _checked(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Checked:
             members = mat.family.expected(mat.laid_c, reading)
         except OutOfRange:
             continue
-        held = weights or [1.0] * len(members)
-        total = fsum(held)
-        middle = fsum(w * e for w, e in zip(held, members, strict=True)) / total
-        error = READ_BY[reading.how][0]
-        square = fsum(w * (e - middle) ** 2 for w, e in zip(held, members, strict=True)) / total
-        spread = sqrt(square + error * error)
+        held = weights or (1.0,) * len(members)
+        middle, spread = foreseen(members, held, reading.how)
         agrees = abs(reading.temp_c - middle) <= ODD_AT * spread
         found.append(Compared(fact, mat, middle, spread, "agrees" if agrees else "odd"))
         if agrees:
-            weights = [
-                w * exp(-0.5 * ((reading.temp_c - e) / (error + OWN_K)) ** 2)
-                for w, e in zip(held, members, strict=True)
-            ]
-    return Checked(tuple(found), None if weights is None else tuple(weights))
+            weights = reweighed(held, members, reading, OWN_K)
+    return Checked(tuple(found), weights)
 
 
 def _mat_of(facts: Facts, fact: Fact, laid: Sequence[Mat]) -> Mat | None:
@@ -117,7 +106,7 @@ def _reading(facts: Facts, fact: Fact, mat: Mat) -> Reading | None:
     if at_m is None or temp is None or how not in READ_BY or not noted:
         return None
     since = max(0.0, (fact.at - mat.at_station(at_m)).total_seconds())
-    if since > LONG_S:
+    if since > mat.family.lasting_s:
         return None
     depth = fact.si("depth") if how == "probe" else None
     deep = depth if depth is not None and depth <= mat.family.lift.thickness_m else None

@@ -1,21 +1,19 @@
 """The mat as it cools: every piece laid, when, how hot, and until when rolling makes density.
 
-Pieces of one shift share forecasts: one for each state of the weather and a few laying
-temperatures, between which the times are interpolated.
+Pieces of one shift share forecasts: a family for each state of the weather (see `engine.family`).
 """
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
-from functools import cached_property
-from math import floor, fsum
+from math import fsum
 from typing import Final
 
-from matbook.engine.forecasting import Forecast, Range, forecast
-from matbook.engine.layers import Layer, OpenSky
+from matbook.engine.family import HOTTEST_C, Family
+from matbook.engine.forecasting import Range
+from matbook.engine.layers import Layer
 from matbook.engine.materials import material
-from matbook.engine.reading import Reading
 from matbook.engine.weather import STRONGEST_WIND_M_S
 from matbook.errors import OutOfRange
 from matbook.plan.model import Lift, Mix, Plan
@@ -28,115 +26,12 @@ from matbook.shift.skies import KINDS as SKY_KINDS
 from matbook.shift.skies import Sky, skies, sky_at
 
 KINDS: Final = (*LAID_KINDS, *SKY_KINDS)
-APART_K: Final = 15.0
-"""Forecasts are made at laying temperatures so far apart."""
 UNDER: Final = (("dense-mix", 0.10), ("crushed-damp", 0.30), ("subgrade", 0.70))
 """What is taken to lie under the mat where the plan doesn't say."""
 DEEP_M: Final = 1.1
 THINNEST_M: Final = 0.01
 NEAR_M: Final = 120.0
 """A temperature behind the screed speaks for the mat so far around it."""
-LONG_S: Final = 10_800.0
-"""Temperatures are asked for as long after laying as this."""
-
-
-@dataclass(frozen=True)
-class Family:
-    """The forecasts of one lift under one state of the weather, made where they are asked for."""
-
-    lift: Layer
-    below: tuple[Layer, ...]
-    sky: OpenSky
-    ends_c: float
-    """Mean temperature of the mat at which rolling makes no more density."""
-
-    @cached_property
-    def _made(self) -> dict[int, Forecast]:
-        return {}
-
-    @cached_property
-    def _times(self) -> dict[tuple[float, tuple[float, ...] | None], Range | None]:
-        return {}
-
-    def node(self, number: int) -> Forecast:
-        """The forecast at a multiple of `APART_K`."""
-        if number not in self._made:
-            lift = Layer(
-                self.lift.thickness_m,
-                self.lift.conductivity_w_mk,
-                self.lift.density_kg_m3,
-                self.lift.heat_j_kgk,
-                number * APART_K,
-            )
-            self._made[number] = forecast(
-                [lift, *self.below], self.sky, self.ends_c, lasting_s=LONG_S
-            )
-        return self._made[number]
-
-    def around(self, laid_c: float) -> tuple[tuple[int, float], ...]:
-        """Three forecasts around a laying temperature, each with its weight."""
-        least = floor(self.ends_c / APART_K) + 1
-        first = max(least, floor(laid_c / APART_K - 0.5))
-        x = laid_c / APART_K - first
-        return (
-            (first, (x - 1.0) * (x - 2.0) / 2.0),
-            (first + 1, -x * (x - 2.0)),
-            (first + 2, x * (x - 1.0) / 2.0),
-        )
-
-    def time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
-        """How long after laying rolling makes density [s]; None if it does for hours."""
-        key = laid_c, weights
-        if key not in self._times:
-            self._times[key] = self._time_left(laid_c, weights)
-        return self._times[key]
-
-    def _time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
-        if laid_c <= self.ends_c:
-            return Range(0.0, 0.0, 0.0)
-        found = []
-        for number, weight in self.around(laid_c):
-            one = _weighed(self.node(number), weights).time_to(self.ends_c)
-            if one is None:
-                return None
-            found.append((one, weight))
-        return Range(
-            max(0.0, fsum(weight * one.early for one, weight in found)),
-            max(0.0, fsum(weight * one.middle for one, weight in found)),
-            max(0.0, fsum(weight * one.late for one, weight in found)),
-        )
-
-    def expected(self, laid_c: float, reading: Reading) -> list[float]:
-        """What each member would have read [°C]."""
-        (one, _), (other, _) = self.around(laid_c)[:2]
-        share = laid_c / APART_K - one
-        first, second = (self.node(n).expected(reading) for n in (one, other))
-        return [a + share * (b - a) for a, b in zip(first, second, strict=True)]
-
-    def reaches(self, laid_c: float, temp_c: float) -> float:
-        """When the mean comes down to a temperature at the best guess [s]; late if never."""
-        if laid_c <= temp_c:
-            return 0.0
-        key = laid_c, temp_c
-        if key not in self._reached:
-            (one, _), (other, _) = self.around(laid_c)[:2]
-            share = laid_c / APART_K - one
-            ends = [
-                LONG_S if (found := self.node(n).curve.time_to(temp_c)) is None else found
-                for n in (one, other)
-            ]
-            self._reached[key] = max(0.0, ends[0] + share * (ends[1] - ends[0]))
-        return self._reached[key]
-
-    @cached_property
-    def _reached(self) -> dict[tuple[float, float], float]:
-        return {}
-
-
-def _weighed(made: Forecast, weights: tuple[float, ...] | None) -> Forecast:
-    if weights is None:
-        return made
-    return replace(made, weights=weights)
 
 
 @dataclass(frozen=True)
@@ -163,6 +58,10 @@ class Mat:
         length = self.piece.to_m - self.piece.from_m
         share = (at_m - self.piece.from_m) / length if length else 0.0
         return self.from_at + min(1.0, max(0.0, share)) * (self.to_at - self.from_at)
+
+    def reaches(self, temp_c: float) -> float:
+        """When its mean comes down to a temperature at the best guess [s]; late if never."""
+        return self.family.reaches(self.laid_c, temp_c)
 
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
@@ -272,7 +171,7 @@ def _mat(facts: Facts, piece: Piece, track: Track) -> Mat | None:
     if sky is None or family is None:
         return None
     laid_c, by, entry = _laid(facts, plan, piece)
-    if laid_c is None:
+    if laid_c is None or not family.takes(laid_c):
         return None
     return Mat(piece, first, last, laid_c, by, entry, family, sky)
 
@@ -300,7 +199,7 @@ def _made(plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family | None:
         under.append(("subgrade", deep))
     try:
         return Family(
-            Layer(thick, stuff.conductivity_w_mk, density, stuff.heat_j_kgk, 150.0),
+            Layer(thick, stuff.conductivity_w_mk, density, stuff.heat_j_kgk, HOTTEST_C),
             tuple(material(name).layer(thickness, base or 0.0) for name, thickness in under),
             over,
             end,
