@@ -1,5 +1,6 @@
 """A shift whose mat cools: the invented job with a place on earth, weather, rollers, readings."""
 
+from matbook.book.entry import Entry
 from tests.shift.site import PLAN, Site, at, on
 
 
@@ -31,6 +32,13 @@ def roller(site: Site, minute: float, to_m: float, **body: str) -> None:
     site.write("roller", said, minute, place=place)
 
 
+def read_on(site: Site, minute: float, station_m: float, temp: str, **body: str) -> Entry:
+    """A reading on the mat, by a settled probe unless said otherwise."""
+    said = {"stage": "mat", "temp": temp, "how": "probe", "settled": "yes", **body}
+    said = {name: value for name, value in said.items() if value}
+    return site.write("temperature", said, minute, place=at(station_m))
+
+
 def troubled(plan: str) -> Site:
     """Rollers that fell behind, others that are close to it, a reading nobody can believe."""
     site = laid(cooling(plan))
@@ -44,4 +52,12 @@ def close(plan: str) -> Site:
     """Rollers that keep up, but only just."""
     site = laid(cooling(plan))
     roller(site, 49, 228)
+    return site
+
+
+def doubtful(plan: str) -> Site:
+    """Readings that contradict each other."""
+    site = laid(cooling(plan))
+    read_on(site, 46, 210, "100 degC")
+    read_on(site, 47, 210, "78 degC")
     return site

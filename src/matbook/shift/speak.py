@@ -168,6 +168,7 @@ NAMED: Final[Mapping[str, Callable[[Plan, str], str]]] = {
 MEASURES: Final[Mapping[str, str]] = {
     "read": "temperature",
     "expected": "temperature",
+    "other": "temperature",
     "kg": "load",
     "gross_kg": "load",
     "legal_kg": "load",
