@@ -32,11 +32,18 @@ def roller(site: Site, minute: float, to_m: float, **body: str) -> None:
     site.write("roller", said, minute, place=place)
 
 
-def read_on(site: Site, minute: float, station_m: float, temp: str, **body: str) -> Entry:
+def read_on(
+    site: Site,
+    minute: float,
+    station_m: float,
+    temp: str,
+    place: dict[str, str] | None = None,
+    **body: str,
+) -> Entry:
     """A reading on the mat, by a settled probe unless said otherwise."""
     said = {"stage": "mat", "temp": temp, "how": "probe", "settled": "yes", **body}
     said = {name: value for name, value in said.items() if value}
-    return site.write("temperature", said, minute, place=at(station_m))
+    return site.write("temperature", said, minute, place=place or at(station_m))
 
 
 def troubled(plan: str) -> Site:

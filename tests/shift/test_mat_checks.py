@@ -1,5 +1,7 @@
 """Readings on the mat held against each other and against what was forecast."""
 
+from typing import Any
+
 import pytest
 
 from tests.shift.cooled import laid, read_on
@@ -55,7 +57,7 @@ def test_a_third_reading_agrees_for_itself() -> None:
         (47, 210, {"settled": "no"}),  # it can't count anyway
     ],
 )
-def test_readings_that_may_well_differ(minute: float, station: float, body: dict[str, str]) -> None:
+def test_readings_that_may_well_differ(minute: float, station: float, body: dict[str, Any]) -> None:
     site = laid()
     read_on(site, 46, 210, "100 degC")
     read_on(site, minute, station, "78 degC", **body)

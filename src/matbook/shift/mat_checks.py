@@ -138,11 +138,11 @@ def _contradicting(taken: Sequence[_Taken]) -> dict[str, Fact]:
 
 
 def _mat_of(facts: Facts, fact: Fact, laid: Sequence[Mat]) -> Mat | None:
-    """The piece that a reading was taken on; None where it lies on none."""
-    at_m = metres(facts.plan_at(fact.at), fact)
-    for mat in laid:
+    """The piece that a reading was taken on, the uppermost; None where it lies on none."""
+    at_m, lift = metres(facts.plan_at(fact.at), fact), fact.place("lift")
+    for mat in reversed(laid):
         low, high = sorted((mat.piece.from_m, mat.piece.to_m))
-        here = at_m is not None and low <= at_m <= high
+        here = at_m is not None and low <= at_m <= high and lift in ("", mat.piece.lift)
         if here and mat.lane == fact.place("lane") and mat.from_at <= fact.at:
             return mat
     return None

@@ -5,15 +5,16 @@ Pieces of one shift share forecasts: a family for each state of the weather (see
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from math import fsum
+from math import fsum, log
 from typing import Final
 
 from matbook.engine.family import HOTTEST_C, Family
 from matbook.engine.forecasting import Range
 from matbook.engine.layers import Layer
 from matbook.engine.materials import material
+from matbook.engine.warm import warmed
 from matbook.engine.weather import STRONGEST_WIND_M_S
 from matbook.errors import OutOfRange
 from matbook.plan.model import Lift, Mix, Plan
@@ -30,6 +31,11 @@ UNDER: Final = (("dense-mix", 0.10), ("crushed-damp", 0.30), ("subgrade", 0.70))
 """What is taken to lie under the mat where the plan doesn't say."""
 DEEP_M: Final = 1.1
 THINNEST_M: Final = 0.01
+YOUNGEST_S: Final = 60.0
+AGED: Final = 1.25
+"""Ages of a lift as a base are told apart by this factor."""
+WARM_K: Final = 10.0
+"""And its laying temperatures by this."""
 NEAR_M: Final = 120.0
 """A temperature behind the screed speaks for the mat so far around it."""
 
@@ -48,6 +54,8 @@ class Mat:
     laid_entry: str
     family: Family
     sky: Sky
+    on: "Mat | None" = None
+    """The lift under it, if that was laid this shift too."""
 
     @property
     def lane(self) -> str:
@@ -75,14 +83,25 @@ def mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
 
 
 def _mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
-    found = []
+    timed: list[Timed] = []
     for strip, mine in _by_strip(pieces(facts, restarts)).items():
         track = _track(facts, strip, mine)
         for piece in mine:
-            one = _mat(facts, piece, track)
-            if one is not None:
-                found.append(one)
-    return tuple(sorted(found, key=lambda mat: mat.from_at))
+            ends = [_when(track, _sense(facts, piece) * at) for at in (piece.from_m, piece.to_m)]
+            if ends[0] is not None and ends[1] is not None:
+                timed.append((ends[0], ends[1], piece))
+    found: list[Mat] = []
+    for one in sorted(timed, key=lambda one: one[0]):
+        mat = _mat(facts, one, found)
+        if mat is not None:
+            found.append(mat)
+    return tuple(found)
+
+
+def _sense(facts: Facts, piece: Piece) -> float:
+    """The direction of paving against that of the stations."""
+    lane = facts.plan_at(piece.at).lanes[piece.lane]
+    return -1.0 if lane.to_m < lane.from_m else 1.0
 
 
 def missing(plan: Plan, facts: Facts) -> str:
@@ -113,6 +132,12 @@ def _by_strip(laid: Sequence[Piece]) -> dict[Strip, list[Piece]]:
         found.setdefault(piece.strip, []).append(piece)
     return found
 
+
+Timed = tuple[datetime, datetime, Piece]
+"""When a piece's first and last station were laid."""
+
+Warm = tuple[Family, float, float]
+"""A lift laid this shift as a base: what it cools by, as laid [°C], and how old it is [s]."""
 
 Track = tuple[list[float], list[datetime]]
 """Distances along the direction of paving [m], rising, and when the paver was there."""
@@ -157,55 +182,81 @@ def _when(track: Track, at_m: float) -> datetime | None:
     return times[n - 1] + share * (times[n] - times[n - 1])
 
 
-def _mat(facts: Facts, piece: Piece, track: Track) -> Mat | None:
+def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | None:
+    first, last, piece = timed
     plan = facts.plan_at(piece.at)
-    lane, lift, mix = plan.lanes[piece.lane], plan.lifts.get(piece.lift), plan.mixes.get(piece.mix)
-    if plan.site is None or lift is None or mix is None:
-        return None
-    sense = -1.0 if lane.to_m < lane.from_m else 1.0
-    first, last = (_when(track, sense * at_m) for at_m in (piece.from_m, piece.to_m))
-    if first is None or last is None:
-        return None
+    lift, mix = plan.lifts.get(piece.lift), plan.mixes.get(piece.mix)
     sky = sky_at(skies(facts), first)
-    family = None if sky is None else _family(facts, plan, lift, mix, sky)
-    if sky is None or family is None:
+    if plan.site is None or lift is None or mix is None or sky is None:
         return None
+    on = _under(piece, before)
+    warm = None if on is None else _warm(on, first)
+    family = _family(facts, plan, lift, mix, sky, warm)
     laid_c, by, entry = _laid(facts, plan, piece)
-    if laid_c is None or not family.takes(laid_c):
+    if family is None or laid_c is None or not family.takes(laid_c):
         return None
-    return Mat(piece, first, last, laid_c, by, entry, family, sky)
+    return Mat(piece, first, last, laid_c, by, entry, family, sky, on)
 
 
-def _family(facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family | None:
+def _under(piece: Piece, before: Sequence[Mat]) -> Mat | None:
+    """The mat of another lift that was laid this shift where this piece lies."""
+    middle = (piece.from_m + piece.to_m) / 2.0
+    for mat in reversed(before):
+        low, high = sorted((mat.piece.from_m, mat.piece.to_m))
+        if mat.lane == piece.lane and mat.piece.lift != piece.lift and low <= middle <= high:
+            return mat
+    return None
+
+
+def _warm(on: Mat, at: datetime) -> Warm:
+    """The lift below by what cools alike: its temperature to 10 K, its age in steps of a fourth."""
+    middle = on.at_station((on.piece.from_m + on.piece.to_m) / 2.0)
+    age_s = max(YOUNGEST_S, (at - middle).total_seconds())
+    steps = round(log(age_s / YOUNGEST_S) / log(AGED))
+    return on.family, WARM_K * round(on.laid_c / WARM_K), YOUNGEST_S * AGED**steps
+
+
+def _family(
+    facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky, warm: Warm | None
+) -> Family | None:
     """The forecasts for a lift under a sky; kept while the plan stays."""
-    key = ("cooling", lift.id, mix.id, sky, id(plan))
-    return facts.once(key, lambda: _made(plan, lift, mix, sky))
+    key = ("cooling", lift.id, mix.id, sky, warm, id(plan))
+    return facts.once(key, lambda: _made(facts, plan, lift, mix, sky, warm))
 
 
-def _made(plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family | None:
+def _made(
+    facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky, warm: Warm | None
+) -> Family | None:
     assert plan.site is not None
     thick = lift.thickness_m
-    density = mix.density_kg_m3 or material("dense-mix").density_kg_m3
+    stuff = material("dense-mix")
+    density = mix.density_kg_m3 or stuff.density_kg_m3
     if thick is None and lift.spread_kg_m2 is not None:
         thick = lift.spread_kg_m2 / density
     end, over = ends_c(plan, mix), sky.over(plan.site, sky.since)
     if thick is None or end is None or over is None:
         return None
-    stuff = material("dense-mix")
+    try:
+        own = Layer(thick, stuff.conductivity_w_mk, density, stuff.heat_j_kgk, HOTTEST_C)
+        return Family(own, _ground(plan, sky) if warm is None else _warmed(facts, warm), over, end)
+    except OutOfRange:
+        return None
+
+
+def _ground(plan: Plan, sky: Sky) -> tuple[Layer, ...]:
+    """What lay there before this shift, all of it as warm as its surface was."""
     base = sky.base_c if sky.base_c is not None else sky.air_c
     under = [(one.material, one.thickness_m) for one in plan.ground] or list(UNDER)
     deep = DEEP_M - fsum(thickness for _, thickness in under)
     if deep > THINNEST_M:
         under.append(("subgrade", deep))
-    try:
-        return Family(
-            Layer(thick, stuff.conductivity_w_mk, density, stuff.heat_j_kgk, HOTTEST_C),
-            tuple(material(name).layer(thickness, base or 0.0) for name, thickness in under),
-            over,
-            end,
-        )
-    except OutOfRange:
-        return None
+    return tuple(material(name).layer(thickness, base or 0.0) for name, thickness in under)
+
+
+def _warmed(facts: Facts, warm: Warm) -> tuple[Layer, ...]:
+    family, laid_c, age_s = warm
+    layers = (replace(family.lift, start_c=laid_c), *family.below)
+    return facts.once(("warmed", *warm), lambda: warmed(layers, family.weather, age_s))
 
 
 def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, str]:
@@ -217,6 +268,7 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
         if fact.text("stage") == "laydown"
         and fact.text("how") != "infrared"
         and fact.place("lane") == piece.lane
+        and fact.place("lift") in ("", piece.lift)
         and (at_m := metres(plan, fact)) is not None
         and abs(at_m - middle) <= NEAR_M
     ]
