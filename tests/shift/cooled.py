@@ -63,8 +63,11 @@ def close(plan: str) -> Site:
 
 
 def doubtful(plan: str) -> Site:
-    """Readings that contradict each other."""
+    """Readings that contradict each other, a base that is wet here and frozen there, hot mix."""
     site = laid(cooling(plan))
+    site.load("108", 59, temp="230 degC", place=on("E", "binder", 300, 350))
+    site.write("surface", {"fit": "no", "state": "wet"}, -15, place=on("E", "binder", 0, 100))
+    site.write("surface", {"fit": "no", "state": "frozen"}, -14, place={"lane": "W"})
     read_on(site, 46, 210, "100 degC")
     read_on(site, 47, 210, "78 degC")
     return site

@@ -10,8 +10,8 @@ from matbook.engine.reading import READ_BY, Reading
 from matbook.shift.calls import Call
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip
-from matbook.shift.mats import KINDS, Mat, mats
-from matbook.shift.places import metres
+from matbook.shift.mats import KINDS, Mat, mats, misread
+from matbook.shift.places import label, metres
 
 PLACE_M: Final = 2.0
 """Readings nearer than this are of one place; stations are read to a metre or so."""
@@ -118,7 +118,7 @@ def _taken(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Iterator[_Taken
         at_m = metres(facts.plan_at(fact.at), fact) or 0.0
         reading = _reading(fact, mat, at_m)
         if reading is None or reading.at_s <= mat.family.lasting_s:
-            members = [] if reading is None else mat.family.expected(mat.laid_c, reading)
+            members = [] if reading is None else mat.family.expected(mat.starts_c, reading)
             yield _Taken(fact, mat, at_m, reading, members)
 
 
@@ -161,13 +161,23 @@ def _reading(fact: Fact, mat: Mat, at_m: float) -> Reading | None:
 
 
 def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
-    """Readings that contradict each other: the one as well as the other may be wrong."""
+    """Readings that contradict each other, and pieces laid as no mix can be."""
     for one in checked(facts, now, restarts).contradicting:
         if one.against is not None and now - one.fact.at <= LATELY:
-            says = {
+            says: dict[str, object] = {
                 "read": one.read_c,
-                "other": one.against.si("temp") or 0.0,
+                "other": one.against.si("temp"),
                 "station": one.fact.place("station"),
             }
             ids = one.against.id, one.fact.id
             yield Call("mat.contradict", one.fact.id, "watch", one.fact.at, says, None, (), ids)
+    for wrong in misread(facts, restarts):
+        piece = wrong.piece
+        plan = facts.plan_at(piece.at)
+        says = {
+            "read": wrong.laid_c,
+            "base": wrong.base_c,
+            "station": label(plan, piece.lane, piece.from_m),
+        }
+        name = piece.part.fact.id
+        yield Call("mat.misread", name, "watch", piece.at, says, None, (), (name, wrong.entry))

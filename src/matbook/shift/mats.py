@@ -1,24 +1,23 @@
 """The mat as it cools: every piece laid, when, how hot, and until when rolling makes density.
 
-Pieces of one shift share forecasts: a family for each state of the weather (see `engine.family`).
+What they cool by is in `families`.
 """
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
-from math import fsum, log
 from typing import Final
 
-from matbook.engine.family import HOTTEST_C, Family
+from matbook.engine.family import Family
 from matbook.engine.forecasting import Range
-from matbook.engine.layers import Layer
-from matbook.engine.materials import material
-from matbook.engine.warm import warmed
 from matbook.engine.weather import STRONGEST_WIND_M_S
-from matbook.errors import OutOfRange
-from matbook.plan.model import Lift, Mix, Plan
+from matbook.engine.wetness import on_base_c
+from matbook.plan.model import Plan
+from matbook.shift.bases import KINDS as BASE_KINDS
+from matbook.shift.bases import state_at
 from matbook.shift.facts import Facts
+from matbook.shift.families import ends_c, family_for, warmth
 from matbook.shift.laid import KINDS as LAID_KINDS
 from matbook.shift.laid import Piece, Strip, pieces
 from matbook.shift.pavers import lines
@@ -26,16 +25,7 @@ from matbook.shift.places import metres
 from matbook.shift.skies import KINDS as SKY_KINDS
 from matbook.shift.skies import Sky, skies, sky_at
 
-KINDS: Final = (*LAID_KINDS, *SKY_KINDS)
-UNDER: Final = (("dense-mix", 0.10), ("crushed-damp", 0.30), ("subgrade", 0.70))
-"""What is taken to lie under the mat where the plan doesn't say."""
-DEEP_M: Final = 1.1
-THINNEST_M: Final = 0.01
-YOUNGEST_S: Final = 60.0
-AGED: Final = 1.25
-"""Ages of a lift as a base are told apart by this factor."""
-WARM_K: Final = 10.0
-"""And its laying temperatures by this."""
+KINDS: Final = (*LAID_KINDS, *SKY_KINDS, *BASE_KINDS)
 NEAR_M: Final = 120.0
 """A temperature behind the screed speaks for the mat so far around it."""
 
@@ -54,6 +44,10 @@ class Mat:
     laid_entry: str
     family: Family
     sky: Sky
+    starts_c: float
+    """What it cools from: as laid, less what water on its base took."""
+    state: str
+    """Of its base: dry, damp, wet or frozen."""
     on: "Mat | None" = None
     """The lift under it, if that was laid this shift too."""
 
@@ -69,20 +63,43 @@ class Mat:
 
     def reaches(self, temp_c: float) -> float:
         """When its mean comes down to a temperature at the best guess [s]; late if never."""
-        return self.family.reaches(self.laid_c, temp_c)
+        return self.family.reaches(self.starts_c, temp_c)
 
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
-        return self.family.time_left(self.laid_c, weights)
+        return self.family.time_left(self.starts_c, weights)
+
+
+@dataclass(frozen=True)
+class Misread:
+    """A piece that no mix can be: laid no hotter than its base, or hotter than any mix."""
+
+    piece: Piece
+    laid_c: float
+    base_c: float
+    entry: str
 
 
 def mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
     """Every piece of mat whose cooling can be forecast, in the order in which it was laid."""
+    return _both(facts, restarts)[0]
+
+
+def misread(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Misread, ...]:
+    """Every piece whose temperature, place or time must be wrong: it is in no forecast."""
+    return _both(facts, restarts)[1]
+
+
+def _both(
+    facts: Facts, restarts: Mapping[Strip, float]
+) -> tuple[tuple[Mat, ...], tuple[Misread, ...]]:
     key = ("mats", tuple(sorted(restarts.items())))
     return facts.remembered(key, KINDS, lambda: _mats(facts, restarts))
 
 
-def _mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
+def _mats(
+    facts: Facts, restarts: Mapping[Strip, float]
+) -> tuple[tuple[Mat, ...], tuple[Misread, ...]]:
     timed: list[Timed] = []
     for strip, mine in _by_strip(pieces(facts, restarts)).items():
         track = _track(facts, strip, mine)
@@ -91,11 +108,14 @@ def _mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
             if ends[0] is not None and ends[1] is not None:
                 timed.append((ends[0], ends[1], piece))
     found: list[Mat] = []
+    wrong: list[Misread] = []
     for one in sorted(timed, key=lambda one: one[0]):
         mat = _mat(facts, one, found)
-        if mat is not None:
+        if isinstance(mat, Mat):
             found.append(mat)
-    return tuple(found)
+        elif mat is not None:
+            wrong.append(mat)
+    return tuple(found), tuple(wrong)
 
 
 def _sense(facts: Facts, piece: Piece) -> float:
@@ -118,14 +138,6 @@ def missing(plan: Plan, facts: Facts) -> str:
     return ""
 
 
-def ends_c(plan: Plan, mix: Mix) -> float | None:
-    """Mean temperature at which rolling makes no more density, by the mix or by its phases."""
-    if mix.rolling_ends_c is not None:
-        return mix.rolling_ends_c
-    mine = [one.ends_c for one in plan.phases if one.mix in ("", mix.id) and one.makes_density]
-    return min(mine, default=None)
-
-
 def _by_strip(laid: Sequence[Piece]) -> dict[Strip, list[Piece]]:
     found: dict[Strip, list[Piece]] = {}
     for piece in laid:
@@ -135,9 +147,6 @@ def _by_strip(laid: Sequence[Piece]) -> dict[Strip, list[Piece]]:
 
 Timed = tuple[datetime, datetime, Piece]
 """When a piece's first and last station were laid."""
-
-Warm = tuple[Family, float, float]
-"""A lift laid this shift as a base: what it cools by, as laid [°C], and how old it is [s]."""
 
 Track = tuple[list[float], list[datetime]]
 """Distances along the direction of paving [m], rising, and when the paver was there."""
@@ -182,20 +191,22 @@ def _when(track: Track, at_m: float) -> datetime | None:
     return times[n - 1] + share * (times[n] - times[n - 1])
 
 
-def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | None:
+def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | Misread | None:
     first, last, piece = timed
-    plan = facts.plan_at(piece.at)
-    lift, mix = plan.lifts.get(piece.lift), plan.mixes.get(piece.mix)
-    sky = sky_at(skies(facts), first)
-    if plan.site is None or lift is None or mix is None or sky is None:
-        return None
-    on = _under(piece, before)
-    warm = None if on is None else _warm(on, first)
-    family = _family(facts, plan, lift, mix, sky, warm)
+    plan, on = facts.plan_at(piece.at), _under(piece, before)
+    sky, middle = sky_at(skies(facts), first), (piece.from_m + piece.to_m) / 2.0
+    state = state_at(facts, piece.lane, middle, first, None if on is None else on.to_at)
     laid_c, by, entry = _laid(facts, plan, piece)
-    if family is None or laid_c is None or not family.takes(laid_c):
+    if sky is None or laid_c is None:
         return None
-    return Mat(piece, first, last, laid_c, by, entry, family, sky, on)
+    warm = None if on is None else warmth(on.family, on.starts_c, first - on.at_station(middle))
+    family = family_for(facts, piece, first, warm, frozen=state == "frozen")
+    if family is None:
+        return None
+    starts_c = on_base_c(laid_c, family.lift, state)
+    if not family.takes(starts_c):
+        return Misread(piece, laid_c, family.base_c, entry)
+    return Mat(piece, first, last, laid_c, by, entry, family, sky, starts_c, state, on)
 
 
 def _under(piece: Piece, before: Sequence[Mat]) -> Mat | None:
@@ -206,57 +217,6 @@ def _under(piece: Piece, before: Sequence[Mat]) -> Mat | None:
         if mat.lane == piece.lane and mat.piece.lift != piece.lift and low <= middle <= high:
             return mat
     return None
-
-
-def _warm(on: Mat, at: datetime) -> Warm:
-    """The lift below by what cools alike: its temperature to 10 K, its age in steps of a fourth."""
-    middle = on.at_station((on.piece.from_m + on.piece.to_m) / 2.0)
-    age_s = max(YOUNGEST_S, (at - middle).total_seconds())
-    steps = round(log(age_s / YOUNGEST_S) / log(AGED))
-    return on.family, WARM_K * round(on.laid_c / WARM_K), YOUNGEST_S * AGED**steps
-
-
-def _family(
-    facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky, warm: Warm | None
-) -> Family | None:
-    """The forecasts for a lift under a sky; kept while the plan stays."""
-    key = ("cooling", lift.id, mix.id, sky, warm, id(plan))
-    return facts.once(key, lambda: _made(facts, plan, lift, mix, sky, warm))
-
-
-def _made(
-    facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky, warm: Warm | None
-) -> Family | None:
-    assert plan.site is not None
-    thick = lift.thickness_m
-    stuff = material("dense-mix")
-    density = mix.density_kg_m3 or stuff.density_kg_m3
-    if thick is None and lift.spread_kg_m2 is not None:
-        thick = lift.spread_kg_m2 / density
-    end, over = ends_c(plan, mix), sky.over(plan.site, sky.since)
-    if thick is None or end is None or over is None:
-        return None
-    try:
-        own = Layer(thick, stuff.conductivity_w_mk, density, stuff.heat_j_kgk, HOTTEST_C)
-        return Family(own, _ground(plan, sky) if warm is None else _warmed(facts, warm), over, end)
-    except OutOfRange:
-        return None
-
-
-def _ground(plan: Plan, sky: Sky) -> tuple[Layer, ...]:
-    """What lay there before this shift, all of it as warm as its surface was."""
-    base = sky.base_c if sky.base_c is not None else sky.air_c
-    under = [(one.material, one.thickness_m) for one in plan.ground] or list(UNDER)
-    deep = DEEP_M - fsum(thickness for _, thickness in under)
-    if deep > THINNEST_M:
-        under.append(("subgrade", deep))
-    return tuple(material(name).layer(thickness, base or 0.0) for name, thickness in under)
-
-
-def _warmed(facts: Facts, warm: Warm) -> tuple[Layer, ...]:
-    family, laid_c, age_s = warm
-    layers = (replace(family.lift, start_c=laid_c), *family.below)
-    return facts.once(("warmed", *warm), lambda: warmed(layers, family.weather, age_s))
 
 
 def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, str]:

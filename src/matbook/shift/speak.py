@@ -169,6 +169,7 @@ MEASURES: Final[Mapping[str, str]] = {
     "read": "temperature",
     "expected": "temperature",
     "other": "temperature",
+    "base": "temperature",
     "kg": "load",
     "gross_kg": "load",
     "legal_kg": "load",

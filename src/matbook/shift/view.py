@@ -10,7 +10,7 @@ from operator import add
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
-from matbook.shift import behind, book_calls, load_calls, mat_calls, mat_checks
+from matbook.shift import bases, behind, book_calls, load_calls, mat_calls, mat_checks
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.display import QUANTITIES
@@ -184,6 +184,7 @@ class View:
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *behind.calls(self.facts, self.now, self.carry.restarts),
+            *bases.calls(self.facts, self.now),
             *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
