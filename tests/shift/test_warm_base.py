@@ -1,7 +1,9 @@
 """What a mat is laid on: a lift of the same shift that is still warm, a damp or a frozen base."""
 
+import pytest
+
 from tests.shift.cooled import cooling, laid, read_on
-from tests.shift.site import Site, at, clock, on
+from tests.shift.site import PLAN, Site, at, clock, on
 
 ENDS = 'name = "AC 8 surface"\nrolling_ends = "80 degC"'
 TWO_LIFTS = cooling().replace('name = "AC 8 surface"', ENDS, 1)
@@ -185,3 +187,34 @@ def test_rollers_water_is_reckoned_with_where_the_plan_gives_it() -> None:
         120.0,
         1020.0,
     ]
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [
+        PLAN,  # no site
+        cooling().replace('rolling_ends = "80 degC"', ""),
+        cooling().replace('thickness = "50 mm"', 'thickness = "5 mm"', 1),  # no forecast takes it
+    ],
+)
+def test_what_a_forecast_lacks(plan: str) -> None:
+    assert laid(plan, loads=2).view(60).mats == ()
+
+
+def test_levelling_has_no_thickness_to_forecast() -> None:
+    site = laid(loads=1)
+    site.load("108", 20, temp="150 degC", place=on("E", "level", 200, 250))
+    assert [mat.piece.lift for mat in site.view(60).mats] == ["binder"]
+
+
+def test_ground_that_ends_is_taken_to_lie_on_soil() -> None:
+    ground = '[[ground]]\nid = "slab"\nmaterial = "concrete"\nthickness = "20 cm"\n[[roads]]'
+    (mat,) = laid(cooling().replace("[[roads]]", ground, 1), loads=1).view(60).mats
+    assert [layer.thickness_m for layer in mat.family.below] == pytest.approx([0.2, 0.9])
+
+
+def test_a_look_that_says_nothing_of_water_is_no_look_at_it() -> None:
+    site = laid(loads=1)
+    site.write("surface", {"fit": "yes"}, -12, place={"lane": "E"})
+    look(site, -15, "damp")
+    assert site.view(60).mats[0].state == "damp"
