@@ -62,9 +62,27 @@ def close(plan: str) -> Site:
     return site
 
 
+def uneven(plan: str) -> str:
+    """The plan with two limits on how uneven the surface may be."""
+    rows = (("moderate", "14", "watch"), ("severe", "28", "act"))
+    limits = "".join(
+        f'[[limits]]\nid = "{name}"\nquantity = "surface-differential"\nside = "max"\n'
+        f'number = "{number}"\nunit = "delta_degC"\ngrade = "{grade}"\ntell = ["contractor"]\n'
+        for name, number, grade in rows
+    )
+    return plan.replace("[[plants]]", limits + "[[plants]]", 1)
+
+
+def skin(site: Site, minute: float, station_m: float, temp: str, **body: object) -> Entry:
+    """An infrared reading of the surface behind the screed."""
+    said = {"stage": "laydown", "temp": temp, "how": "infrared", "water": "none", **body}
+    return site.write("temperature", said, minute, place=at(station_m))
+
+
 def doubtful(plan: str) -> Site:
-    """Readings that contradict each other, a base that is wet here and frozen there, hot mix."""
-    site = laid(cooling(plan))
+    """Readings that contradict each other, wet and frozen bases, cold patches, mix too hot."""
+    site = laid(cooling(uneven(plan)))
+    skin(site, 12, 60, "141 degC", across=["139 degC", "112 degC"])
     site.load("108", 59, temp="230 degC", place=on("E", "binder", 300, 350))
     site.write("surface", {"fit": "no", "state": "wet"}, -15, place=on("E", "binder", 0, 100))
     site.write("surface", {"fit": "no", "state": "frozen"}, -14, place={"lane": "W"})

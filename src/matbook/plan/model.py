@@ -254,6 +254,8 @@ class Plan:
     site: Site | None = None
     ground: tuple[Ground, ...] = ()
     phases: tuple[Phase, ...] = ()
+    even_within_m: float = 50.0
+    """Along so much mat surface temperatures are held against each other."""
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
 
