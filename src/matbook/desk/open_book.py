@@ -19,6 +19,7 @@ from matbook.desk import (
     notices,
     now,
     plans,
+    score,
     tables,
 )
 from matbook.desk.asking import Asked
@@ -50,6 +51,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "pavers": tables.pavers,
     "due": tables.due,
     "told": tables.told,
+    "score": score.score,
 }
 """Every question that a book can be asked, and what answers it."""
 
