@@ -23,6 +23,8 @@ APART_K: Final = 10.0
 """Forecasts are made at laying temperatures so far apart: their times are then within 10 s."""
 NEAR_K: Final = 30.0
 """So near to the end of rolling, or to the heat of the base, nothing is interpolated."""
+CLOSE_K: Final = 20.0
+"""Nor so near to any other temperature, whose times may be some seconds further off."""
 HOTTEST_C: Final = 210.0
 """No mix is laid hotter; what was read so hot was misread."""
 
@@ -78,16 +80,23 @@ class Family:
         """Whether a mat laid at a temperature can be forecast: it is hotter than its base."""
         return self.base_c < laid_c <= HOTTEST_C
 
-    def time_left(self, laid_c: float, weights: tuple[float, ...] | None = None) -> Range | None:
-        """How long after laying rolling makes density [s]; None if it does for hours.
+    def time_left(
+        self,
+        laid_c: float,
+        weights: tuple[float, ...] | None = None,
+        temp_c: float | None = None,
+    ) -> Range | None:
+        """How long after laying the mean stays above a temperature [s]; None if it does for hours.
 
         Args:
             laid_c: Temperature at which the mat was laid [°C], above the base and to `HOTTEST_C`.
             weights: Of the members, as readings weighed them; alike if left out.
+            temp_c: The temperature [°C]; where rolling makes no more density if left out.
         """
-        key = laid_c, weights
+        end = self.ends_c if temp_c is None else temp_c
+        key = laid_c, end, weights
         if key not in self._times:
-            roots = self._roots(laid_c)
+            roots = self._roots(laid_c, end)
             self._times[key] = (
                 None if roots is None else ranged([max(0.0, root) ** 2 for root in roots], weights)
             )
@@ -96,7 +105,7 @@ class Family:
     def expected(self, laid_c: float, reading: Reading) -> list[float]:
         """What each member of a mat laid at a temperature would have read [°C]."""
         within("at_s", reading.at_s, 0.0, self.lasting_s)
-        nodes = self._around(laid_c)
+        nodes = self._around(laid_c, self.base_c)
         return _mixed([self._made_at(temp).expected(reading) for temp, _ in nodes], nodes)
 
     def reaches(self, laid_c: float, temp_c: float) -> float:
@@ -105,7 +114,7 @@ class Family:
         if key not in self._reached:
             found = [
                 (self._made_at(node).curve.time_to(temp_c), weight)
-                for node, weight in self._around(laid_c)
+                for node, weight in self._around(laid_c, self.base_c)
             ]
             roots = [
                 weight * sqrt(self.lasting_s if time is None else time) for time, weight in found
@@ -116,12 +125,13 @@ class Family:
     def _laid(self, laid_c: float) -> list[Layer]:
         return [replace(self.lift, start_c=laid_c), *self.below]
 
-    def _around(self, laid_c: float) -> "Nodes":
+    def _around(self, laid_c: float, end: float) -> "Nodes":
         """The laying temperatures that are solved, each with its weight: three, or its own."""
         if not self.takes(laid_c):
             allowed = f"above the base, which is at {self.base_c:g} °C, to {HOTTEST_C:g} °C"
             raise OutOfRange("laid_c", laid_c, allowed)
-        if laid_c - max(self.ends_c, self.base_c) < NEAR_K:
+        near = CLOSE_K if end > self.ends_c else NEAR_K
+        if laid_c - end < near or laid_c - self.base_c < NEAR_K:
             return ((laid_c, 1.0),)
         first = min(floor(laid_c / APART_K - 0.5), floor(HOTTEST_C / APART_K) - 2)
         x = laid_c / APART_K - first
@@ -135,15 +145,15 @@ class Family:
             )
         return self._made[laid_c]
 
-    def _roots(self, laid_c: float) -> Roots | None:
-        if laid_c <= self.ends_c:
+    def _roots(self, laid_c: float, end: float) -> Roots | None:
+        if laid_c <= end:
             return [0.0]
-        nodes = self._around(laid_c)
+        nodes = self._around(laid_c, end)
         found = []
         for temp, _ in nodes:
-            if temp not in self._ended:
-                self._ended[temp] = self._made_at(temp).roots(self.ends_c)
-            roots = self._ended[temp]
+            if (temp, end) not in self._ended:
+                self._ended[temp, end] = self._made_at(temp).roots(end)
+            roots = self._ended[temp, end]
             if roots is None:
                 return None
             found.append(roots)
@@ -154,11 +164,11 @@ class Family:
         return {}
 
     @cached_property
-    def _ended(self) -> dict[float, Roots | None]:
+    def _ended(self) -> dict[tuple[float, float], Roots | None]:
         return {}
 
     @cached_property
-    def _times(self) -> dict[tuple[float, tuple[float, ...] | None], Range | None]:
+    def _times(self) -> dict[tuple[float, float, tuple[float, ...] | None], Range | None]:
         return {}
 
     @cached_property

@@ -17,6 +17,7 @@ from matbook.plan.model import (
     Limit,
     Machine,
     Mix,
+    Order,
     Person,
     Phase,
     Plan,
@@ -57,6 +58,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         ground=tuple(Ground(**_given(row)) for row in draft.rows["ground"]),
         phases=tuple(_phase(row) for row in draft.rows["phases"]),
         even_within_m=root.get("reading").get("even_within") or 50.0,
+        orders=tuple(Order(**_given(row)) for row in draft.rows["orders"]),
         release=tuple(root.get("release") or ()),
     )
 

@@ -6,25 +6,21 @@ weather, the age of a warm lift below and the sun's hour are told apart in steps
 
 from dataclasses import replace
 from datetime import datetime, timedelta
-from math import fsum, log
+from math import log
 from typing import Final
 
-from matbook.engine.family import HOTTEST_C, Family
+from matbook.engine.family import Family
 from matbook.engine.layers import Layer, OpenSky
-from matbook.engine.materials import material
 from matbook.engine.moisture import WATER_KG_M3
 from matbook.engine.warm import warmed
-from matbook.engine.wetness import frozen, roller_water_w_m2
+from matbook.engine.wetness import roller_water_w_m2
 from matbook.errors import OutOfRange
 from matbook.plan.model import Lift, Mix, Plan
 from matbook.shift.facts import Facts
+from matbook.shift.ground import beneath, lift_layer
 from matbook.shift.laid import Piece
 from matbook.shift.skies import followed, skies, sky_at, weather_from
 
-UNDER: Final = (("dense-mix", 0.10), ("crushed-damp", 0.30), ("subgrade", 0.70))
-"""What is taken to lie under the mat where the plan doesn't say."""
-DEEP_M: Final = 1.1
-THINNEST_M: Final = 0.01
 YOUNGEST_S: Final = 60.0
 AGED: Final = 1.25
 """Ages of a lift as a base are told apart by this factor."""
@@ -85,35 +81,21 @@ def _family(
     facts: Facts, plan: Plan, own: Layer, end: float, met: Met, base: Warm | tuple[float, bool]
 ) -> Family | None:
     try:
-        below = _ground(plan, *base) if len(base) == 2 else _warmed(facts, base)
+        if len(base) == 2:
+            below = beneath(plan.ground, base[0], ice=base[1])
+        else:
+            below = _warmed(facts, base)
         return Family(own, below, met[0][1] if len(met) == 1 else met, end)
     except OutOfRange:
         return None
 
 
 def _lift(lift: Lift, mix: Mix) -> Layer | None:
-    """The lift as compacted; None where its thickness isn't known, or is none that cools."""
-    stuff = material("dense-mix")
-    density = mix.density_kg_m3 or stuff.density_kg_m3
+    """The lift as compacted; None where its thickness isn't known."""
     thick = lift.thickness_m
     if thick is None and lift.spread_kg_m2 is not None:
-        thick = lift.spread_kg_m2 / density
-    if thick is None:
-        return None
-    return Layer(thick, stuff.conductivity_w_mk, density, stuff.heat_j_kgk, HOTTEST_C)
-
-
-def _ground(plan: Plan, base_c: float, ice: bool) -> tuple[Layer, ...]:
-    """What lay there before this shift, all of it as warm as its surface was; or frozen."""
-    under = [(one.material, one.thickness_m) for one in plan.ground] or list(UNDER)
-    deep = DEEP_M - fsum(thickness for _, thickness in under)
-    if deep > THINNEST_M:
-        under.append(("subgrade", deep))
-    stuff = [(material(name), thickness) for name, thickness in under]
-    if not ice:
-        return tuple(one.layer(thickness, base_c) for one, thickness in stuff)
-    cold = min(0.0, base_c)
-    return tuple(frozen(one.layer(thickness, cold), one.moisture) for one, thickness in stuff)
+        thick = lift.spread_kg_m2 / lift_layer(1.0, mix).density_kg_m3
+    return None if thick is None else lift_layer(thick, mix)
 
 
 def _warmed(facts: Facts, warm: Warm) -> tuple[Layer, ...]:

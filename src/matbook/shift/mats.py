@@ -69,6 +69,10 @@ class Mat:
         """Time from laying until rolling makes no more density [s]."""
         return self.family.time_left(self.starts_c, weights)
 
+    def until(self, temp_c: float, weights: tuple[float, ...] | None = None) -> Range | None:
+        """Time from laying until its mean comes down to a temperature [s]."""
+        return self.family.time_left(self.starts_c, weights, temp_c)
+
 
 @dataclass(frozen=True)
 class Misread:
