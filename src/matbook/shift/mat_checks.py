@@ -71,8 +71,10 @@ def _checked(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Checked:
     found: list[Compared] = []
     weights: list[float] | None = None
     for fact in facts.of("temperature"):
-        mat = _mat_of(facts, fact, laid) if fact.at <= last else None
-        if mat is None or fact.text("stage") not in STAGES:
+        if fact.at > last or fact.text("stage") not in STAGES:
+            continue
+        mat = _mat_of(facts, fact, laid)
+        if mat is None:
             continue
         reading = _reading(facts, fact, mat)
         if reading is None:
