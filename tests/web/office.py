@@ -20,10 +20,10 @@ from matbook.bootstrap import open_installation
 
 
 @cache
-def zygote() -> "subprocess.Popen[str]":
+def starter() -> "subprocess.Popen[str]":
     """The process from which servers are started; see its module."""
     started = subprocess.Popen(
-        [sys.executable, Path(__file__).with_name("zygote.py")],
+        [sys.executable, Path(__file__).with_name("starter.py")],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,
@@ -51,7 +51,7 @@ class Office:
 
     def start(self) -> None:
         said = ["--home", str(self.home), "serve", "--port", str(self.port), *self.options()]
-        ready = zygote()
+        ready = starter()
         assert ready.stdin is not None
         assert ready.stdout is not None
         print(json.dumps(said), file=ready.stdin, flush=True)
