@@ -112,8 +112,10 @@ class _Taken:
 
 def _taken(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Iterator[_Taken]:
     for fact in facts.of("temperature"):
-        mat = _mat_of(facts, fact, laid) if fact.at <= last else None
-        if mat is None or fact.text("stage") not in STAGES:
+        if fact.at > last or fact.text("stage") not in STAGES:
+            continue
+        mat = _mat_of(facts, fact, laid)
+        if mat is None:
             continue
         at_m = metres(facts.plan_at(fact.at), fact) or 0.0
         reading = _reading(fact, mat, at_m)
