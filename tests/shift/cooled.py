@@ -115,7 +115,7 @@ def doubtful(plan: str) -> Site:
     site = laid(cooling(uneven(plan)))
     skin(site, 12, 60, "141 degC", across=["139 degC", "112 degC"])
     site.load("108", 59, temp="230 degC", place=on("E", "binder", 300, 350))
-    site.write("surface", {"fit": "no", "state": "wet"}, -15, place=on("E", "binder", 0, 100))
+    site.write("surface", {"fit": "no", "state": "wet"}, -15, place=on("E", "binder", 400, 500))
     site.write("surface", {"fit": "no", "state": "frozen"}, -14, place={"lane": "W"})
     read_on(site, 46, 210, "100 degC")
     read_on(site, 47, 210, "78 degC")

@@ -8,6 +8,8 @@ from tests.shift.site import PLAN, Site, at, clock, on
 ENDS = 'name = "AC 8 surface"\nrolling_ends = "80 degC"'
 TWO_LIFTS = cooling().replace('name = "AC 8 surface"', ENDS, 1)
 
+THIN = TWO_LIFTS.replace('"50 mm"', '"5 mm"').replace('"120 kg/m2"', '"12 kg/m2"')
+
 
 def second(minute: float, loads: int = 3) -> Site:
     """The surface course on the binder of the same shift, from a minute on."""
@@ -144,6 +146,15 @@ def test_a_wet_base_is_said_until_somebody_looks_there_again() -> None:
     assert not site.calls("base.wet", 20)
 
 
+def test_a_wet_base_is_said_until_it_is_laid_over() -> None:
+    """Its last load, to 100 m, ended at ten minutes; a look at all of the lane is never over."""
+    site = laid(loads=3)
+    look(site, -15, "damp")
+    look(site, -14, "wet", on("E", "binder", 20, 100))
+    assert [call.says["state"] for call in site.calls("base.wet", 9)] == ["wet", "damp"]
+    assert [call.says["state"] for call in site.calls("base.wet", 10)] == ["damp"]
+
+
 def test_a_look_at_all_of_the_job_is_mended_by_another_of_all() -> None:
     site = laid(loads=1)
     look(site, -15, "frozen", {"road": "ridge-road"})
@@ -194,11 +205,22 @@ def test_rollers_water_is_reckoned_with_where_the_plan_gives_it() -> None:
     [
         PLAN,  # no site
         cooling().replace('rolling_ends = "80 degC"', ""),
-        cooling().replace('thickness = "50 mm"', 'thickness = "5 mm"', 1),  # no forecast takes it
+        THIN,  # no forecast takes it
     ],
 )
 def test_what_a_forecast_lacks(plan: str) -> None:
-    assert laid(plan, loads=2).view(60).mats == ()
+    view = laid(plan, loads=2).view(60)
+    assert len(view.pieces) == 2
+    assert view.mats == ()
+
+
+def test_weather_without_air_or_wind_is_none_to_cool_by() -> None:
+    site = Site(cooling())
+    site.write("weather", {"sky": "clear"}, -20)
+    site.load("101", 0, temp="150 degC", place=on("E", "binder", 0, 50))
+    view = site.view(60)
+    assert len(view.pieces) == 1
+    assert view.mats == ()
 
 
 def test_levelling_has_no_thickness_to_forecast() -> None:
@@ -218,3 +240,10 @@ def test_a_look_that_says_nothing_of_water_is_no_look_at_it() -> None:
     site.write("surface", {"fit": "yes"}, -12, place={"lane": "E"})
     look(site, -15, "damp")
     assert site.view(60).mats[0].state == "damp"
+
+
+def test_a_place_with_a_gap_in_the_mat_is_not_laid_over() -> None:
+    site = laid(loads=0)
+    look(site, -15, "wet", on("E", "binder", 0, 100))
+    site.load("102", 5, temp="150 degC", place=on("E", "binder", 50, 100))
+    assert site.calls("base.wet", 20)

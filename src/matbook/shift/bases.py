@@ -1,6 +1,6 @@
 """What a mat is laid on, as somebody looked at it: dry, damp, wet or frozen, and where."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -8,11 +8,14 @@ from typing import Final
 from matbook.plan.model import Plan
 from matbook.shift.calls import Call
 from matbook.shift.facts import Fact, Facts
+from matbook.shift.laid import Piece, Strip, pieces
 from matbook.shift.places import metres
 
 KINDS: Final = ("surface",)
 AROUND_M: Final = 50.0
 """A look at one station speaks for the base so far around it; assumed."""
+NEARLY_M: Final = 2.0
+"""Stations are read to a metre or so: what is left between two pieces is no gap."""
 WARNED: Final = {"damp": "base.wet", "wet": "base.wet", "frozen": "base.frozen"}
 
 
@@ -59,16 +62,40 @@ def state_at(facts: Facts, lane: str, at_m: float, at: datetime, since: datetime
     return "dry"
 
 
-def calls(facts: Facts, now: datetime) -> Iterator[Call]:
-    """A damp, wet or frozen base, at the place looked at, until somebody looks there again."""
+def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+    """A damp, wet or frozen base, where it was seen, until it is looked at again or laid over."""
+    laid = pieces(facts, restarts)
     seen = [look for look in looks(facts) if look.fact.at <= now]
     for n, look in enumerate(seen):
         if look.state not in WARNED or any(look.replaced_by(one) for one in seen[n + 1 :]):
+            continue
+        if _laid_over(look, laid, now):
             continue
         plan, fact = facts.plan_at(look.fact.at), look.fact
         tell = tuple(one.id for one in plan.people.values() if one.role == "contractor")
         says = {"state": look.state, "station": _place(plan, fact)}
         yield Call(WARNED[look.state], fact.id, "watch", fact.at, says, None, tell, (fact.id,))
+
+
+def _laid_over(look: Look, laid: Sequence[Piece], now: datetime) -> bool:
+    """Whether mat lies on all of a place by now; a look without stations is never laid over.
+
+    Mat of the lift that the look was for, or any that was laid since.
+    """
+    if look.low_m is None or look.high_m is None:
+        return False
+    reached = look.low_m
+    ends = (
+        sorted((piece.from_m, piece.to_m))
+        for piece in laid
+        if piece.lane == look.lane
+        and piece.at <= now
+        and (piece.lift == look.fact.place("lift") or piece.at >= look.fact.at)
+    )
+    for low, high in sorted(ends):
+        if low <= reached + NEARLY_M:
+            reached = max(reached, high)
+    return reached >= look.high_m - NEARLY_M
 
 
 def _place(plan: Plan, fact: Fact) -> str:

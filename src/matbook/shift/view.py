@@ -201,7 +201,7 @@ class View:
             *behind.calls(self.facts, self.now, self.carry.restarts),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
-            *bases.calls(self.facts, self.now),
+            *bases.calls(self.facts, self.now, self.carry.restarts),
             *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
