@@ -233,7 +233,7 @@ density = "no"
 def test_the_ground_of_the_plan_lies_under_the_mat() -> None:
     ground = '[[ground]]\nid = "slab"\nmaterial = "concrete"\nthickness = "2 m"\n[[roads]]'
     (mat,) = mats(laid(cooling().replace("[[roads]]", ground, 1), loads=1))
-    assert [layer.thickness_m for layer in mat.family.below] == [2.0]
+    assert [layer.thickness_m for layer in mat.family.under] == [2.0]
 
 
 def test_rollers_in_another_lane_or_standing_say_nothing_of_this_one() -> None:

@@ -9,8 +9,6 @@ ENDS = 'name = "AC 8 surface"\nrolling_ends = "80 degC"'
 TWO_LIFTS = cooling().replace('name = "AC 8 surface"', ENDS, 1)
 
 THIN = TWO_LIFTS.replace('"50 mm"', '"5 mm"').replace('"120 kg/m2"', '"12 kg/m2"')
-    'thickness = "50 mm"\nspread = "120 kg/m2"', 'thickness = "5 mm"\nspread = "12 kg/m2"'
-)
 
 
 def second(minute: float, loads: int = 3) -> Site:
@@ -103,7 +101,7 @@ def test_a_damp_base_takes_its_share_where_it_was_seen() -> None:
     assert 130.0 < second < 134.0  # half a litre boiled off by 50 mm, 12 K
     dry, wet, _ = middles(site, "binder")
     assert wet < 0.85 * dry
-    bases = {mat.family.below for mat in site.view(400).mats}
+    bases = {mat.family.under for mat in site.view(400).mats}
     assert len(bases) == 1  # the ground itself is no colder
 
 
@@ -119,10 +117,10 @@ def test_a_frozen_base_is_colder_all_the_way_down() -> None:
     site, dry = laid(loads=1), laid(loads=1)
     look(site, -15, "frozen")
     (mat,), (other,) = site.view(400).mats, dry.view(400).mats
-    temps = [layer.hottest_c for layer in mat.family.below]
+    temps = [layer.hottest_c for layer in mat.family.under]
     assert temps[0] == temps[2] == 0.0
     assert temps[1] < -20.0  # what the ice in damp crushed stone takes to thaw
-    assert [layer.hottest_c for layer in other.family.below] == [15.0, 15.0, 15.0]
+    assert [layer.hottest_c for layer in other.family.under] == [15.0, 15.0, 15.0]
     assert middles(site, "binder")[0] < middles(dry, "binder")[0]
 
 
@@ -234,7 +232,7 @@ def test_levelling_has_no_thickness_to_forecast() -> None:
 def test_ground_that_ends_is_taken_to_lie_on_soil() -> None:
     ground = '[[ground]]\nid = "slab"\nmaterial = "concrete"\nthickness = "20 cm"\n[[roads]]'
     (mat,) = laid(cooling().replace("[[roads]]", ground, 1), loads=1).view(60).mats
-    assert [layer.thickness_m for layer in mat.family.below] == pytest.approx([0.2, 0.9])
+    assert [layer.thickness_m for layer in mat.family.under] == pytest.approx([0.2, 0.9])
 
 
 def test_a_look_that_says_nothing_of_water_is_no_look_at_it() -> None:

@@ -28,11 +28,11 @@ it a few readings would seem to say more of the rest of the mat than they can.""
     "mean and spread of what the members would read, the reading's own error included",
     "definition; the errors assumed, see READ_BY",
 )
-def foreseen(expected: Sequence[float], weights: Sequence[float], how: str) -> tuple[float, float]:
+def foreseen(members_c: Sequence[float], weights: Sequence[float], how: str) -> tuple[float, float]:
     """What a reading should be before it is used, and its standard deviation [°C, K].
 
     Args:
-        expected: What each member would read [°C].
+        members_c: What each member would read [°C].
         weights: Of the members.
         how: How it is read, as in `READ_BY`.
 
@@ -42,7 +42,7 @@ def foreseen(expected: Sequence[float], weights: Sequence[float], how: str) -> t
         >>> foreseen([98.0, 102.0], [1.0, 1.0], "probe")
         (100.0, 2.8284271247461903)
     """
-    middle, spread = _weighed(expected, weights)
+    middle, spread = _weighed(members_c, weights)
     return middle, sqrt(spread + READ_BY[how][0] ** 2)
 
 
@@ -51,7 +51,7 @@ def foreseen(expected: Sequence[float], weights: Sequence[float], how: str) -> t
     "Bayes' rule with normal errors of reading (definition); the errors assumed, see READ_BY",
 )
 def reweighed(
-    weights: Sequence[float], expected: Sequence[float], reading: Reading, own_k: float = 0.0
+    weights: Sequence[float], members_c: Sequence[float], reading: Reading, own_k: float = 0.0
 ) -> tuple[float, ...]:
     """The members' weights after a reading.
 
@@ -59,7 +59,7 @@ def reweighed(
 
     Args:
         weights: Of the members before it.
-        expected: What each would have read [°C].
+        members_c: What each would have read [°C].
         reading: What was read.
         own_k: What the place differs from where the forecast is wanted [K]; `OWN_K` elsewhere.
 
@@ -76,7 +76,7 @@ def reweighed(
     error = READ_BY[reading.how][0] + own_k
     return tuple(
         w * exp(-0.5 * ((reading.temp_c - e) / error) ** 2)
-        for w, e in zip(weights, expected, strict=True)
+        for w, e in zip(weights, members_c, strict=True)
     )
 
 
@@ -87,7 +87,7 @@ def reweighed(
 def contradict(
     earlier: Reading,
     later: Reading,
-    expected: tuple[Sequence[float], Sequence[float]],
+    members_c: tuple[Sequence[float], Sequence[float]],
     weights: Sequence[float],
 ) -> bool:
     """Whether two readings in one place, soon after each other, are such as no mat can give.
@@ -95,7 +95,7 @@ def contradict(
     Args:
         earlier: The one.
         later: The other.
-        expected: What each member would have read at the one and at the other [°C].
+        members_c: What each member would have read at the one and at the other [°C].
         weights: Of the members.
 
     Source: normal errors of reading (definition); how soon is soon, `SOON_S`, assumed.
@@ -108,7 +108,7 @@ def contradict(
     alike = (earlier.how, earlier.depth_m) == (later.how, later.depth_m)
     if not alike or later.at_s - earlier.at_s > SOON_S:
         return False
-    middle, spread = _weighed(list(map(sub, expected[1], expected[0])), weights)
+    middle, spread = _weighed(list(map(sub, members_c[1], members_c[0])), weights)
     error = READ_BY[earlier.how][0]
     allowed = ODD_AT * sqrt(spread + 2.0 * error * error)
     return abs(later.temp_c - earlier.temp_c - middle) > allowed

@@ -38,7 +38,7 @@ class Family:
 
     Args:
         lift: The lift; its own temperature plays no part.
-        below: What lies below it, from above.
+        under: What lies below it, from above.
         weather: What the surface meets; or pairs, as in `cool`.
         ends_c: Mean temperature of the mat at which rolling makes no more density [°C], -20 to 200.
         lasting_s: Temperatures can be asked for as long after laying as this [s], 0 to 36000.
@@ -59,7 +59,7 @@ class Family:
     """
 
     lift: Layer
-    below: tuple[Layer, ...]
+    under: tuple[Layer, ...]
     weather: Weather
     ends_c: float
     lasting_s: float = 10_800.0
@@ -74,7 +74,7 @@ class Family:
     @cached_property
     def base_c(self) -> float:
         """The hottest below the lift [°C]; a mix must be hotter than this."""
-        return max(layer.hottest_c for layer in self.below)
+        return max(layer.hottest_c for layer in self.under)
 
     def takes(self, laid_c: float) -> bool:
         """Whether a mat laid at a temperature can be forecast: it is hotter than its base."""
@@ -123,7 +123,7 @@ class Family:
         return self._reached[key]
 
     def _laid(self, laid_c: float) -> list[Layer]:
-        return [replace(self.lift, start_c=laid_c), *self.below]
+        return [replace(self.lift, start_c=laid_c), *self.under]
 
     def _around(self, laid_c: float, end: float) -> "Nodes":
         """The laying temperatures that are solved, each with its weight: three, or its own."""

@@ -124,11 +124,11 @@ class Forecast:
         return fsum(self.weights) ** 2 / (squares * MEMBERS)
 
 
-def ranged(values: Sequence[float], weights: Sequence[float] | None = None) -> Range:
+def ranged(of_members: Sequence[float], weights: Sequence[float] | None = None) -> Range:
     """The range of what members have: 10, 50 and 90 % of their weight lie below.
 
     Args:
-        values: Of each member.
+        of_members: What is ranged, of each.
         weights: Of each member; alike if left out.
 
     Returns:
@@ -140,11 +140,11 @@ def ranged(values: Sequence[float], weights: Sequence[float] | None = None) -> R
         >>> ranged([float(n) for n in range(1, 11)])
         Range(early=1.0, middle=5.0, late=9.0)
     """
-    count = len(values)
-    order = sorted(range(count), key=values.__getitem__)
+    count = len(of_members)
+    order = sorted(range(count), key=of_members.__getitem__)
     reached = list(accumulate(1.0 if weights is None else weights[n] for n in order))
     early, middle, late = (
-        values[order[min(count - 1, bisect_left(reached, share * reached[-1]))]]
+        of_members[order[min(count - 1, bisect_left(reached, share * reached[-1]))]]
         for share in (0.1, 0.5, 0.9)
     )
     return Range(early, middle, late)

@@ -100,7 +100,7 @@ def _lift(lift: Lift, mix: Mix) -> Layer | None:
 
 def _warmed(facts: Facts, warm: Warm) -> tuple[Layer, ...]:
     family, starts_c, age_s = warm
-    layers = (replace(family.lift, start_c=starts_c), *family.below)
+    layers = (replace(family.lift, start_c=starts_c), *family.under)
     return facts.once(("warmed", *warm), lambda: warmed(layers, family.weather, age_s))
 
 
