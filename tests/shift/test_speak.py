@@ -29,7 +29,7 @@ def deliveries(plan: str) -> Site:
         return site.entries[-1].id
 
     load("101", 0, temp="101 degC", loaded=moment(-200), gross="37.00 t", tare="12.00 t")
-    load("102", 1, gross="11.00 t", tare="12.00 t")
+    load("102", 1, gross="11.00 t", tare="12.00 t", signs=["Blue smoke"])
     load("103", 2, net=None, mix="ac22", job_on_ticket="FC-8")
     site.load("105", 3, mix="ac8", place=on("E", "binder", 0, 50))
     load("104", 4, decision="turned away", truck="12")

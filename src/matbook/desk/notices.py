@@ -9,7 +9,17 @@ from matbook.shift.display import clock
 from matbook.shift.speak import Spoken, spoken
 from matbook.words import say
 
-REQUESTS: Final = ("load", "ticket", "tie", "yield", "reading", "paver", "markings", "check")
+REQUESTS: Final = (
+    "load",
+    "ticket",
+    "tie",
+    "yield",
+    "reading",
+    "paver",
+    "markings",
+    "check",
+    "seen",
+)
 """Families of calls that have a request of their own; any other gets the general one."""
 
 

@@ -15,6 +15,7 @@ from matbook.desk import (
     entries,
     figures,
     forms,
+    guide,
     judged,
     mat,
     notices,
@@ -54,6 +55,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "due": tables.due,
     "told": tables.told,
     "score": score.score,
+    "guide": guide.guide,
 }
 """Every question that a book can be asked, and what answers it."""
 

@@ -20,6 +20,7 @@ from matbook.shift import (
     mat_checks,
     roller_calls,
     rolling,
+    seen,
 )
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
@@ -201,6 +202,7 @@ class View:
             *behind.calls(self.facts, self.now, self.carry.restarts),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
+            *seen.calls(self.facts),
             *bases.calls(self.facts, self.now, self.carry.restarts),
             *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),

@@ -196,6 +196,27 @@ export interface Closing {
   sealed: boolean;
 }
 
+export interface Guide {
+  title: string;
+  several: string;
+  causes: string;
+  first: string;
+  tell: string;
+  groups: {
+    of: 'load' | 'mat';
+    title: string;
+    signs: {
+      id: string;
+      name: string;
+      looks: string;
+      causes: { where: string; words: string }[];
+      first: string;
+      tell: string[];
+      svg: string;
+    }[];
+  }[];
+}
+
 export interface HandedOver {
   text: string;
   matters: { id: string; at: string; to: string[]; text: string; answer: string }[];
