@@ -77,7 +77,20 @@ def test_a_cell_of_seeing(kind: str, role: str) -> None:
 VIEWS = {
     **dict.fromkeys(("now", "mat", "entries", "entry", "loads", "judge", "kinds"), "itscp"),
     **dict.fromkeys(
-        ("plan", "ahead", "figures", "figure", "yield", "pavers", "due", "told", "score", "guide"),
+        (
+            "plan",
+            "ahead",
+            "figures",
+            "figure",
+            "yield",
+            "pavers",
+            "due",
+            "told",
+            "score",
+            "guide",
+            "joints",
+            "lists",
+        ),
         "itscp",
     ),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),

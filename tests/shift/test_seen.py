@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 
 import pytest
 
+from matbook.book.entry import Entry
 from matbook.shift.calls import Call
 from matbook.shift.guide import CAUSES, guide, named
 from matbook.shift.speak import spoken
@@ -18,6 +19,11 @@ from tests.shift.site import Site, at, clock, on
 
 def seen(site: Site) -> list[Call]:
     return [call for call in site.view().calls if call.code.startswith("seen.")]
+
+
+def arrives(site: Site, minute: int, ticket: str, decision: str, signs: list[str]) -> Entry:
+    body = {"plant": "north", "ticket": ticket, "decision": decision, "net": "21.00 t"}
+    return site.write("load", {**body, "signs": signs}, minute, place=on("E", "binder", 0, 50))
 
 
 def test_as_many_signs_and_defects_as_the_references_have() -> None:
@@ -84,8 +90,8 @@ def test_a_defect_keeps_the_grade_of_who_saw_it(written: str, grade: str) -> Non
 
 def test_the_signs_of_a_load_are_called_and_a_defect_taken_back_is_not() -> None:
     site = Site()
-    load = site.load("101", 0, signs=["Humo azul", "smells odd"], place=on("E", "binder", 0, 50))
-    site.load("102", 5, signs=["smells odd"], decision="turned away")
+    load = arrives(site, 0, "101", "taken", ["Humo azul", "smells odd"])
+    arrives(site, 5, "102", "turned away", ["smells odd"])
     wrong = site.write("defect", {"sign": "Ripples"}, 10)
     site.write("note", {"text": "x"}, 11, strikes=wrong.id, why="misread")
     taken, away = seen(site)

@@ -19,6 +19,8 @@ REQUESTS: Final = (
     "markings",
     "check",
     "seen",
+    "joint",
+    "tonight",
 )
 """Families of calls that have a request of their own; any other gets the general one."""
 

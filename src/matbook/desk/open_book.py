@@ -16,7 +16,9 @@ from matbook.desk import (
     figures,
     forms,
     guide,
+    joints,
     judged,
+    lists,
     mat,
     notices,
     now,
@@ -56,6 +58,8 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "told": tables.told,
     "score": score.score,
     "guide": guide.guide,
+    "joints": joints.state,
+    "lists": lists.lists,
 }
 """Every question that a book can be asked, and what answers it."""
 
