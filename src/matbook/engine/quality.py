@@ -220,11 +220,15 @@ def within_both(
         >>> round(within_both(sample([92.4, 93.1, 91.2, 92.8, 91.9]), 91.5, None), 4)
         84.6857
     """
-    shares = []
+    indices = []
     if lower is not None:
-        shares.append(percent_within_limits((of.mean - lower) / of.sd, of.n, convention))
+        indices.append((of.mean - lower) / of.sd)
     if upper is not None:
-        shares.append(percent_within_limits((upper - of.mean) / of.sd, of.n, convention))
+        indices.append((upper - of.mean) / of.sd)
+    if convention == "exact":
+        shares = [_percent(q, of.n) for q in indices]
+    else:
+        shares = [percent_within_limits(q, of.n, convention) for q in indices]
     return shares[0] if len(shares) == 1 else max(0.0, shares[0] + shares[1] - 100.0)
 
 

@@ -58,7 +58,7 @@ def sample(values: Sequence[float], least: int = 1, field: str = "values") -> Sa
         wrong = next(value for value in values if not isfinite(value))
         raise OutOfRange(field, wrong, "every result must be a number")
     mean = fsum(values) / n
-    squares = fsum([(value - mean) ** 2 for value in values])
+    squares = fsum([(off := value - mean) * off for value in values])
     return Sample(values, n, mean, sqrt(squares / (n - 1)) if n > 1 else 0.0)
 
 
