@@ -4,11 +4,12 @@ Pieces of one shift share forecasts: one for each state of the weather and a few
 temperatures, between which the times are interpolated.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
+from itertools import pairwise
 from math import floor, fsum
 from typing import Final
 
@@ -36,6 +37,8 @@ DEEP_M: Final = 1.1
 THINNEST_M: Final = 0.01
 NEAR_M: Final = 120.0
 """A temperature behind the screed speaks for the mat so far around it."""
+SAME_M: Final = 1.0
+"""Stations are read to so much: a paver seen so far back stood."""
 LONG_S: Final = 10_800.0
 """Temperatures are asked for as long after laying as this."""
 
@@ -55,7 +58,9 @@ class Family:
         return {}
 
     @cached_property
-    def _times(self) -> dict[tuple[float, tuple[float, ...] | None], Range | None]:
+    def _times(
+        self,
+    ) -> dict[tuple[float, float, int], tuple[Range | None, tuple[float, ...] | None]]:
         return {}
 
     def node(self, number: int) -> Forecast:
@@ -86,17 +91,26 @@ class Family:
 
     def time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
         """How long after laying rolling makes density [s]; None if it does for hours."""
-        key = laid_c, weights
-        if key not in self._times:
-            self._times[key] = self._time_left(laid_c, weights)
-        return self._times[key]
+        return self.time_to(laid_c, self.ends_c, weights)
 
-    def _time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
-        if laid_c <= self.ends_c:
+    def time_to(
+        self, laid_c: float, temp_c: float, weights: tuple[float, ...] | None
+    ) -> Range | None:
+        """When the mean comes down to a temperature [s]; None if it doesn't for hours."""
+        key = laid_c, temp_c, id(weights)
+        if key not in self._times:
+            # with the weights, so that nothing else gets their id
+            self._times[key] = self._time_to(laid_c, temp_c, weights), weights
+        return self._times[key][0]
+
+    def _time_to(
+        self, laid_c: float, temp_c: float, weights: tuple[float, ...] | None
+    ) -> Range | None:
+        if laid_c <= temp_c:
             return Range(0.0, 0.0, 0.0)
         found = []
         for number, weight in self.around(laid_c):
-            one = _weighed(self.node(number), weights).time_to(self.ends_c)
+            one = self._node_time(number, temp_c, weights)
             if one is None:
                 return None
             found.append((one, weight))
@@ -106,6 +120,29 @@ class Family:
             max(0.0, fsum(weight * one.late for one, weight in found)),
         )
 
+    def _node_time(
+        self, number: int, temp_c: float, weights: tuple[float, ...] | None
+    ) -> Range | None:
+        key = -float(number), temp_c, id(weights)
+        if key not in self._times:
+            found = _weighed(self.node(number), weights).time_to(temp_c)
+            self._times[key] = found, weights
+        return self._times[key][0]
+
+    def temps(
+        self, laid_c: float, after_s: float, weights: tuple[float, ...] | None
+    ) -> tuple[Range, Range] | None:
+        """Mean and surface so long after laying [°C]; None later than anybody asks for."""
+        if after_s > LONG_S:
+            return None
+        first = floor(laid_c / APART_K)
+        share = laid_c / APART_K - first
+        one, other = (_weighed(self.node(n), weights) for n in (first, first + 1))
+        return (
+            _between(one.mean_c(after_s), other.mean_c(after_s), share),
+            _between(one.surface_c(after_s), other.surface_c(after_s), share),
+        )
+
     def expected(self, laid_c: float, reading: Reading) -> list[float]:
         """What each member would have read [°C]."""
         (one, _), (other, _) = self.around(laid_c)[:2]
@@ -113,24 +150,32 @@ class Family:
         first, second = (self.node(n).expected(reading) for n in (one, other))
         return [a + share * (b - a) for a, b in zip(first, second, strict=True)]
 
-    def reaches(self, laid_c: float, temp_c: float) -> float:
-        """When the mean comes down to a temperature at the best guess [s]; late if never."""
+    def reaches(self, laid_c: float, temp_c: float, where: str = "mean") -> float:
+        """When mean or surface come down to a temperature at the best guess [s]; late if never."""
         if laid_c <= temp_c:
             return 0.0
-        key = laid_c, temp_c
+        key = laid_c, temp_c, where
         if key not in self._reached:
             (one, _), (other, _) = self.around(laid_c)[:2]
             share = laid_c / APART_K - one
             ends = [
-                LONG_S if (found := self.node(n).curve.time_to(temp_c)) is None else found
+                LONG_S if (found := self.node(n).curve.time_to(temp_c, where)) is None else found
                 for n in (one, other)
             ]
             self._reached[key] = max(0.0, ends[0] + share * (ends[1] - ends[0]))
         return self._reached[key]
 
     @cached_property
-    def _reached(self) -> dict[tuple[float, float], float]:
+    def _reached(self) -> dict[tuple[float, float, str], float]:
         return {}
+
+
+def _between(one: Range, other: Range, share: float) -> Range:
+    return Range(
+        one.early + share * (other.early - one.early),
+        one.middle + share * (other.middle - one.middle),
+        one.late + share * (other.late - one.late),
+    )
 
 
 def _weighed(made: Forecast, weights: tuple[float, ...] | None) -> Forecast:
@@ -139,14 +184,17 @@ def _weighed(made: Forecast, weights: tuple[float, ...] | None) -> Forecast:
     return replace(made, weights=weights)
 
 
+Step = tuple[float, datetime]
+"""A station [m], and when the paver was there."""
+
+
 @dataclass(frozen=True)
 class Mat:
     """One piece of mat: where, when and how hot it was laid, and what it cools by."""
 
     piece: Piece
-    from_at: datetime
-    """When its first station was laid."""
-    to_at: datetime
+    path: tuple[Step, ...]
+    """Where the paver was when, from its first station to its last; a stop is two steps."""
     laid_c: float
     laid_by: str
     """screed, load or limit: what its laying temperature was taken from."""
@@ -158,11 +206,26 @@ class Mat:
     def lane(self) -> str:
         return self.piece.lane
 
+    @property
+    def from_at(self) -> datetime:
+        """When its first station was laid."""
+        return self.path[0][1]
+
+    @property
+    def to_at(self) -> datetime:
+        """When its last station was laid."""
+        return self.path[-1][1]
+
     def at_station(self, at_m: float) -> datetime:
-        """When a station of it was laid."""
-        length = self.piece.to_m - self.piece.from_m
-        share = (at_m - self.piece.from_m) / length if length else 0.0
-        return self.from_at + min(1.0, max(0.0, share)) * (self.to_at - self.from_at)
+        """When a station of it was laid; where the paver stood, when it came there."""
+        for (one, began), (other, ended) in pairwise(self.path):
+            if one != other and min(one, other) <= at_m <= max(one, other):
+                return began + (at_m - one) / (other - one) * (ended - began)
+        return (
+            self.from_at
+            if abs(at_m - self.piece.from_m) < abs(at_m - self.piece.to_m)
+            else self.to_at
+        )
 
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
@@ -235,26 +298,29 @@ def _track(facts: Facts, strip: Strip, mine: Sequence[Piece]) -> Track:
     at_m: list[float] = []
     times: list[datetime] = []
     for at, where in sorted(points):
-        if at_m and (where <= at_m[-1] or at <= times[-1]):
-            if where < at_m[-1] - 1.0 or at <= times[-1]:
-                continue
-            times[-1] = at  # it stood there until now
+        if times and (at <= times[-1] or where < at_m[-1] - SAME_M):
             continue
-        at_m.append(where)
+        at_m.append(max(where, at_m[-1]) if at_m else where)
         times.append(at)
     return at_m, times
 
 
-def _when(track: Track, at_m: float) -> datetime | None:
+def _path(track: Track, from_m: float, to_m: float) -> list[tuple[float, datetime]]:
+    """The paver's way from one place to another [m along its direction]; a stop is two steps."""
     places, times = track
-    if not places:
-        return None
-    n = bisect_right(places, at_m)
+    first, last = bisect_right(places, from_m), bisect_left(places, to_m)
+    between = zip(places[first:last], times[first:last], strict=True)
+    return [(from_m, _when(track, from_m, first)), *between, (to_m, _when(track, to_m, last))]
+
+
+def _when(track: Track, at_m: float, n: int) -> datetime:
+    """When the paver was at a place that lies between its points n - 1 and n."""
+    places, times = track
     if n == 0:
         return times[0]
     if n == len(places):
         return times[-1]
-    share = (at_m - places[n - 1]) / (places[n] - places[n - 1])
+    share = (at_m - places[n - 1]) / ((places[n] - places[n - 1]) or 1.0)
     return times[n - 1] + share * (times[n] - times[n - 1])
 
 
@@ -264,17 +330,18 @@ def _mat(facts: Facts, piece: Piece, track: Track) -> Mat | None:
     if plan.site is None or lift is None or mix is None:
         return None
     sense = -1.0 if lane.to_m < lane.from_m else 1.0
-    first, last = (_when(track, sense * at_m) for at_m in (piece.from_m, piece.to_m))
-    if first is None or last is None:
-        return None
-    sky = sky_at(skies(facts), first)
+    path = tuple(
+        (sense * at_m, at)
+        for at_m, at in _path(track, *sorted((sense * piece.from_m, sense * piece.to_m)))
+    )
+    sky = sky_at(skies(facts), path[0][1])
     family = None if sky is None else _family(facts, plan, lift, mix, sky)
     if sky is None or family is None:
         return None
     laid_c, by, entry = _laid(facts, plan, piece)
     if laid_c is None:
         return None
-    return Mat(piece, first, last, laid_c, by, entry, family, sky)
+    return Mat(piece, path, laid_c, by, entry, family, sky)
 
 
 def _family(facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family | None:
