@@ -6,7 +6,9 @@ from typing import Any, Final
 from matbook.desk.asking import Asked
 from matbook.desk.entries import kind_title, words_of
 from matbook.shift.calls import GRADES
-from matbook.shift.charts.picture import chart, table
+from matbook.shift.charts.picture import chart
+from matbook.shift.charts.piecewise import columns, table
+from matbook.shift.charts.sheet import LAPTOP, PHONE
 from matbook.shift.charts.strip import Ground, Spot, strip
 from matbook.shift.display import clock, written
 from matbook.shift.facts import Fact
@@ -16,9 +18,6 @@ from matbook.shift.measured import MEASURES
 from matbook.shift.places import metres
 
 FOOT_M: Final = 0.3048
-PHONE: Final = 360.0
-LAPTOP: Final = 720.0
-
 TRACKS: Final = (
     *("loads", "temperature", "depth", "shape", "rolling", "density", "paver", "other"),
 )
@@ -161,13 +160,12 @@ def _picture(asked: Asked, lane: str, lift: str) -> dict[str, Any] | None:
     made = chart(asked.view, lane, lift, wide, asked.words)
     if made is None:
         return None
-    columns = ("station", "laid", "temp", "until", "range")
     return {
         "svg": made.svg,
         "alt": made.alt,
         "caption": made.caption,
-        "columns": [asked.say(f"picture.{column}") for column in columns],
-        "rows": [list(row) for row in table(asked.view, lane, lift)],
+        "columns": columns(asked.view, lane, lift, asked.words),
+        "rows": [list(row) for row in table(asked.view, lane, lift, asked.words)],
     }
 
 

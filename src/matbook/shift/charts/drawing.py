@@ -22,6 +22,14 @@ class Scale:
     start: float
     end: float
 
+    def holds(self, value: float) -> bool:
+        """Whether a value is on the scale."""
+        return min(self.low, self.high) <= value <= max(self.low, self.high)
+
+    def value(self, place: float) -> float:
+        """The value at a place of the drawing."""
+        return self.low + (place - self.start) / (self.end - self.start) * (self.high - self.low)
+
     def __call__(self, value: float) -> float:
         if self.high == self.low:
             return (self.start + self.end) / 2
@@ -49,12 +57,15 @@ class Drawing:
             f'stroke="{self.ink}" stroke-width="{width}"{dashed}/>'
         )
 
-    def path(self, points: Sequence[tuple[float, float]], *, width: float = 2) -> None:
+    def path(
+        self, points: Sequence[tuple[float, float]], *, width: float = 2, dash: str = ""
+    ) -> None:
         if len(points) < 2:
             return
         steps = " L ".join(f"{x:.1f} {y:.1f}" for x, y in points)
+        dashed = f' stroke-dasharray="{dash}"' if dash else ""
         self.shapes.append(
-            f'<path d="M {steps}" fill="none" stroke="{self.ink}" stroke-width="{width}"/>'
+            f'<path d="M {steps}" fill="none" stroke="{self.ink}" stroke-width="{width}"{dashed}/>'
         )
 
     def area(
@@ -105,12 +116,40 @@ class Drawing:
             f"{self._shape(state, x, y, size)}</g>"
         )
 
+    def stood(self, x: float, y: float, height: float, entry: str, words: str) -> None:
+        """Where a machine stood, from when to when; it carries its entry like a mark."""
+        self.shapes.append(
+            f'<g class="stood" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f'<rect x="{x - 4:.1f}" y="{y:.1f}" width="8" height="{height:.1f}" '
+            f'fill="{VERMILION}"/></g>'
+        )
+
+    def rolled(self, x: float, y: float, width: float, entry: str, words: str) -> None:
+        """Where a machine was seen at work; it carries its entry and its words like a mark."""
+        self.shapes.append(
+            f'<g class="rolled" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f'<rect x="{x:.1f}" y="{y - 2.5:.1f}" width="{width:.1f}" height="5" '
+            f'fill="{self.paper}" stroke="{self.ink}" stroke-width="1.2"/></g>'
+        )
+
+    def pinhole(self, x: float, y: float, entry: str, words: str) -> None:
+        """One of many small marks: light on a dark line."""
+        self.shapes.append(
+            f'<g class="pinhole" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.5" fill="{self.paper}"/></g>'
+        )
+
+    def shape(self, state: str, x: float, y: float) -> None:
+        """The shape of a state by itself, for a legend."""
+        self.shapes.append(self._shape(state, x, y, 1.0))
+
     def _shape(self, state: str, x: float, y: float, size: float) -> str:
         r = 3.5 * size
         if state == "fine":
             return (
                 f'<rect x="{x - r:.1f}" y="{y - r:.1f}" width="{2 * r:.1f}" '
-                f'height="{2 * r:.1f}" fill="{self.ink}"/>'
+                f'height="{2 * r:.1f}" fill="{self.ink}" stroke="{self.paper}" '
+                'stroke-width="0.8"/>'
             )
         if state == "unknown":
             return (
@@ -124,7 +163,7 @@ class Drawing:
         }[state]
         steps = " L ".join(f"{a:.1f} {b:.1f}" for a, b in corners)
         fill = VERMILION if state == "act" else self.ink
-        return f'<path d="M {steps} Z" fill="{fill}"/>'
+        return f'<path d="M {steps} Z" fill="{fill}" stroke="{self.paper}" stroke-width="0.8"/>'
 
     def text(
         self,
@@ -182,11 +221,19 @@ class Apart:
         """Whether a label fits here; if so, its place is taken."""
         wide = len(words) * size * CHARACTER
         left = x - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor]
-        box = (left - 2, y - size, left + wide + 2, y + 2)
+        return self.clear(left - 2, y - size, wide + 4, size + 2)
+
+    def clear(self, left: float, top: float, width: float, height: float) -> bool:
+        """Whether nothing stands in a box yet; if so, it is taken."""
+        box = (left, top, left + width, top + height)
         if any(_overlap(box, other) for other in self._taken):
             return False
         self._taken.append(box)
         return True
+
+    def take(self, left: float, top: float, width: float, height: float) -> None:
+        """Keep a box free of labels, whatever stands there already."""
+        self._taken.append((left, top, left + width, top + height))
 
 
 def _overlap(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
