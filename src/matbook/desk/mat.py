@@ -55,14 +55,14 @@ Strip = tuple[str, str]
 def mat(asked: Asked) -> dict[str, Any]:
     """Every lane and lift that anything was observed in."""
     found: dict[Strip, list[tuple[Fact, float, float | None]]] = {}
-    for fact, at_m, from_m in _placed(asked):
-        found.setdefault(_strip(asked, fact), []).append((fact, at_m, from_m))
+    for fact, at_m, from_m in placed(asked):
+        found.setdefault(strip_of(asked, fact), []).append((fact, at_m, from_m))
     states = _states(asked)
     lanes = [_lane(asked, key, facts, states) for key, facts in sorted(found.items())]
     return {"lanes": lanes, "picture": {"words": _why(asked)}}
 
 
-def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
+def placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
     """Every observation in a lane of the plan that has a station, with where it began."""
     for kind in OF_KIND:
         for fact in asked.facts.of(kind):
@@ -77,7 +77,7 @@ def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
                 yield fact, at_m, from_m if from_m != at_m else None
 
 
-def _strip(asked: Asked, fact: Fact) -> Strip:
+def strip_of(asked: Asked, fact: Fact) -> Strip:
     """The lane and lift of an observation; the lane's only lift where it names none."""
     lane, lift = fact.place("lane"), fact.place("lift")
     lifts = [one.id for one in asked.plan.lifts.values() if lane in one.lanes]

@@ -16,6 +16,7 @@ from matbook.desk import (
     forms,
     judged,
     mat,
+    mat_at,
     notices,
     now,
     plans,
@@ -32,6 +33,7 @@ Answer = dict[str, Any] | list[dict[str, Any]]
 QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "now": now.now,
     "mat": mat.mat,
+    "mat_at": mat_at.mat_at,
     "entries": entries.entries,
     "entry": entries.entry,
     "loads": deliveries.loads,
