@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from matbook.engine.cooling import OpenSky, forecast
+from matbook.engine.cooling import forecast
 from matbook.engine.materials import material
 from matbook.shift.mats import Mat, missing
 from matbook.shift.skies import skies
@@ -37,8 +37,7 @@ def test_a_piece_is_as_hot_as_the_probe_behind_the_screed_said_else_as_its_load_
 
 def test_its_time_is_that_of_a_forecast_made_for_it_alone() -> None:
     mat = mats(laid())[-1]
-    sky = mat.family.sky
-    assert isinstance(sky, OpenSky)
+    sky = mat.family.weather
     lift = material("dense-mix").layer(0.050, 145.0)
     base = [
         material(name).layer(thick, 15.0)
@@ -179,7 +178,7 @@ def test_the_weather_carries_on_what_nobody_changed() -> None:
     site.write("surface", {"fit": "yes", "state": "damp", "temp": "12 degC"}, 30)
     first, second, third = skies(site.facts)
     assert (second.air_c, second.wind_m_s, second.base_c) == (15.0, 8.0, 15.0)
-    assert (third.wind_m_s, third.base_c, third.wet) == (8.0, 12.0, "damp")
+    assert (third.wind_m_s, third.base_c) == (8.0, 12.0)
     plan = site.facts.plan_at(clock(0))
     assert plan.site is not None
     calm, windy = (one.over(plan.site, clock(0)) for one in (first, second))
@@ -262,15 +261,13 @@ def test_what_was_laid_before_a_stop_was_not_laid_while_the_paver_stood() -> Non
 
 @pytest.mark.parametrize("laid_c", [142.0, 150.0, 157.0])
 def test_its_temperatures_are_those_of_a_forecast_made_for_it_alone(laid_c: float) -> None:
-    mat = laid().view(57).mats[0]
-    family = mat.family
-    alone = forecast(
-        [replace(family.lift, start_c=laid_c), *family.below], family.sky, 80.0, lasting_s=7200.0
-    )
+    family = laid().view(57).mats[0].family
+    lift = replace(family.lift, start_c=laid_c)
+    alone = forecast([lift, *family.below], family.weather, 80.0, lasting_s=7200.0)
     for after_s in (120.0, 600.0, 1800.0):
-        found = family.temps(laid_c, after_s, None)
+        found = family.temps(laid_c, after_s)
         assert found is not None
         for ours, own in zip(found, (alone.mean_c(after_s), alone.surface_c(after_s)), strict=True):
             for end in ("early", "middle", "late"):
                 assert abs(getattr(ours, end) - getattr(own, end)) < 0.3  # [K]
-    assert family.temps(laid_c, 4.0 * 3600.0, None) is None
+    assert family.temps(laid_c, 4.0 * 3600.0) is None

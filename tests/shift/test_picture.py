@@ -174,7 +174,6 @@ def test_no_end_is_said_of_what_lasts_for_hours() -> None:
     assert chart_of(site).count('stroke-width="2.4"') == 1, "in the legend alone"
     site = hot(phased().replace('"60 degC"', '"40 degC"'))
     assert table(site.view(57), "E", "binder")[0][8].endswith("–")
-    assert chart_of(site).count('stroke-dasharray="6 2 1.5 2"') == 2, "its start, and the legend"
 
 
 def test_a_tender_zone_is_hatched_between_its_surface_temperatures() -> None:

@@ -42,7 +42,7 @@ def here(view: View, mat: Mat, at_m: float, moment: datetime) -> Here | None:
     if after_s < 0.0:
         return None
     weights = view.checked.weights
-    mean, surface = mat.family.temps(mat.laid_c, after_s, weights) or (None, None)
+    mean, surface = mat.temps(after_s, weights) or (None, None)
     left = mat.left(weights)
     if left is not None:
         left = Range(left.early - after_s, left.middle - after_s, left.late - after_s)

@@ -10,7 +10,7 @@ from operator import add
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
-from matbook.shift import behind, book_calls, load_calls, mat_calls
+from matbook.shift import bases, behind, book_calls, evenness, load_calls, mat_calls, mat_checks
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.display import QUANTITIES
@@ -44,7 +44,7 @@ from matbook.shift.yields import (
 
 JUDGED: Final = frozenset(
     {
-        *("age", "return", "mass.similar", "stop"),
+        *("age", "return", "mass.similar", "stop", "surface-differential"),
         *("yield.load", "yield.last", "yield.lift", "yield.shift"),
         *QUANTITIES,
     }
@@ -184,6 +184,9 @@ class View:
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *behind.calls(self.facts, self.now, self.carry.restarts),
+            *evenness.calls(self.facts),
+            *bases.calls(self.facts, self.now),
+            *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
         found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
@@ -246,6 +249,7 @@ class View:
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
         yield from behind.figures(self.facts, self.now, self.carry.restarts)
+        yield from evenness.figures(self.facts)
         for kind in MEASURES:
             for reading in self.readings(kind):
                 yield f"reading/{reading.fact.id}/{reading.quantity}", reading.value

@@ -46,9 +46,7 @@ def shades(sheet: Sheet) -> None:
     for laid in sheet.runs:
         before = sheet.edge(laid, [0.0] * len(laid))
         for step, shade in zip(STEPS_K, SHADES, strict=True):
-            after = sheet.edge(
-                laid, [m.family.reaches(m.laid_c, m.family.ends_c + step) for m in laid]
-            )
+            after = sheet.edge(laid, [m.reaches(m.family.ends_c + step) for m in laid])
             sheet.drawing.area(_down_to(sheet.foot, [*before, *reversed(after)]), shade)
             before = after
 
@@ -64,10 +62,7 @@ def tender(sheet: Sheet, view: View) -> bool:
         zone = tender_zone(view.plan.mixes[laid[0].piece.mix])
         if zone is None:
             continue
-        ends = [
-            sheet.edge(laid, [m.family.reaches(m.laid_c, temp, "surface") for m in laid])
-            for temp in zone
-        ]
+        ends = [sheet.edge(laid, [m.reaches(temp, "surface") for m in laid]) for temp in zone]
         left, right = sorted((ends[0][0][0], ends[0][-1][0]))
         for n in range(int(left // HATCH) + 1, int(right // HATCH) + 1):
             top, bottom = (across(line, n * HATCH) for line in ends)
@@ -97,7 +92,7 @@ Late = Callable[[Mat], float | None]
 
 def _at(temp_c: float, weights: tuple[float, ...] | None) -> Late:
     def late(mat: Mat) -> float | None:
-        found = mat.family.time_to(mat.laid_c, temp_c, weights)
+        found = mat.time_to(temp_c, weights)
         return None if found is None or found.late == 0.0 else found.middle
 
     return late

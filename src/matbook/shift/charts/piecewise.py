@@ -61,7 +61,7 @@ def _row(view: View, mat: Mat, language: str) -> Iterator[str]:
         ends = display.show("temperature", mat.family.ends_c)
         yield from (say("picture.under", language, temp=ends), "")
     else:
-        found = mat.family.temps(mat.laid_c, since, weights)
+        found = mat.temps(since, weights)
         yield from ((range_of(display, one, language) for one in found) if found else ("", ""))
     for _, starts_c, ends_c in _phases(view, mat.lane, mat.piece.lift):
         yield _span(mat, starts_c, ends_c, weights)
@@ -85,8 +85,8 @@ def _span(
     mat: Mat, starts_c: float | None, ends_c: float, weights: tuple[float, ...] | None
 ) -> str:
     """From when to when the mat is as hot as a phase wants it; a dash while that isn't known."""
-    begins = None if starts_c is None else mat.family.time_to(mat.laid_c, starts_c, weights)
-    ends = mat.family.time_to(mat.laid_c, ends_c, weights)
+    begins = None if starts_c is None else mat.time_to(starts_c, weights)
+    ends = mat.time_to(ends_c, weights)
     start = _after(mat, begins.middle) if begins else ""
     return f"{start}–{_after(mat, ends.middle)}" if ends else f"{start}–"
 

@@ -1,0 +1,206 @@
+"""A family of forecasts: one lift under one weather, laid at any temperature.
+
+Forecasts are made at a few laying temperatures, where they are asked for, and between them every
+member is interpolated by itself, in the root of time, before the range is read. Near the end of
+rolling, where the times bend to zero, a forecast is made for that temperature alone.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import floor, fsum, sqrt
+from typing import Final
+
+from matbook.engine.curve import check_layers, periods
+from matbook.engine.forecasting import LONGEST_S, Forecast, Range, forecast, ranged
+from matbook.engine.layers import Layer, Weather
+from matbook.engine.ranges import within
+from matbook.engine.reading import Reading
+from matbook.engine.spreads import check_movable
+from matbook.errors import OutOfRange
+
+APART_K: Final = 10.0
+"""Forecasts are made at laying temperatures so far apart: their times are then within 10 s."""
+NEAR_K: Final = 30.0
+"""So near to the end of rolling, or to the heat of the base, nothing is interpolated."""
+HOTTEST_C: Final = 210.0
+"""No mix is laid hotter; what was read so hot was misread."""
+
+Roots = list[float]
+"""Of every member the square root of its time [√s]."""
+
+
+@dataclass(frozen=True)
+class Family:
+    """The forecasts of one lift in one place under one weather.
+
+    Args:
+        lift: The lift; its own temperature plays no part.
+        below: What lies below it, from above.
+        weather: What the surface meets; or pairs, as in `cool`.
+        ends_c: Mean temperature of the mat at which rolling makes no more density [°C], -20 to 200.
+        lasting_s: Temperatures can be asked for as long after laying as this [s], 0 to 36000.
+
+    Raises:
+        OutOfRange: A lift, a base or weather that no forecast takes.
+
+    Source: interpolation by polynomials (definition); checked against forecasts made one by one.
+
+    Example:
+        >>> from matbook.engine.layers import OpenSky
+        >>> lift = Layer(0.050, 1.6, 2243.0, 921.0, 150.0)
+        >>> base = Layer(1.0, 1.6, 2243.0, 921.0, 15.0)
+        >>> family = Family(lift, (base,), OpenSky(15.0, 15.0, 0.0, 200.0), 80.0)
+        >>> alone = forecast([lift, base], OpenSky(15.0, 15.0, 0.0, 200.0)).time_to(80.0)
+        >>> abs(family.time_left(150.0).middle - alone.middle) < 10.0
+        True
+    """
+
+    lift: Layer
+    below: tuple[Layer, ...]
+    weather: Weather
+    ends_c: float
+    lasting_s: float = 10_800.0
+
+    def __post_init__(self) -> None:
+        within("ends_c", self.ends_c, -20.0, 200.0)
+        within("lasting_s", self.lasting_s, 0.0, LONGEST_S)
+        layers = self._laid(HOTTEST_C)
+        check_layers(layers)
+        check_movable(layers, periods(self.weather))
+
+    @cached_property
+    def base_c(self) -> float:
+        """The hottest below the lift [°C]; a mix must be hotter than this."""
+        return max(layer.hottest_c for layer in self.below)
+
+    def takes(self, laid_c: float) -> bool:
+        """Whether a mat laid at a temperature can be forecast: it is hotter than its base."""
+        return self.base_c < laid_c <= HOTTEST_C
+
+    def time_left(self, laid_c: float, weights: tuple[float, ...] | None = None) -> Range | None:
+        """How long after laying rolling makes density [s]; None if it does for hours.
+
+        Args:
+            laid_c: Temperature at which the mat was laid [°C], above the base and to `HOTTEST_C`.
+            weights: Of the members, as readings weighed them; alike if left out.
+        """
+        return self.time_to(laid_c, self.ends_c, weights)
+
+    def time_to(
+        self, laid_c: float, temp_c: float, weights: tuple[float, ...] | None = None
+    ) -> Range | None:
+        """How long after laying the mean is down to a temperature [s]; None if not for hours.
+
+        Args:
+            laid_c: Temperature at which the mat was laid [°C], above the base and to `HOTTEST_C`.
+            temp_c: The temperature [°C], -100 to 250.
+            weights: Of the members, as readings weighed them; alike if left out.
+        """
+        key = laid_c, temp_c, id(weights)
+        if key not in self._times:
+            roots = self._roots(laid_c, temp_c)
+            found = None if roots is None else ranged([max(0.0, r) ** 2 for r in roots], weights)
+            self._times[key] = found, weights  # while they are held, nothing else has their id
+        return self._times[key][0]
+
+    def temps(
+        self, laid_c: float, after_s: float, weights: tuple[float, ...] | None = None
+    ) -> tuple[Range, Range] | None:
+        """Mean of the lift and its surface, so long after laying [°C]; None beyond `lasting_s`.
+
+        Args:
+            laid_c: Temperature at which the mat was laid [°C], above the base and to `HOTTEST_C`.
+            after_s: How long after laying [s], 0 or more.
+            weights: Of the members, as readings weighed them; alike if left out.
+        """
+        if after_s > self.lasting_s:
+            return None
+        nodes = self._around(laid_c)
+        made = [self._made_at(temp) for temp, _ in nodes]
+        means = _mixed([one.means(after_s) for one in made], nodes)
+        surfaces = _mixed([one.surfaces(after_s) for one in made], nodes)
+        return ranged(means, weights), ranged(surfaces, weights)
+
+    def expected(self, laid_c: float, reading: Reading) -> list[float]:
+        """What each member of a mat laid at a temperature would have read [°C]."""
+        within("at_s", reading.at_s, 0.0, self.lasting_s)
+        nodes = self._around(laid_c)
+        return _mixed([self._made_at(temp).expected(reading) for temp, _ in nodes], nodes)
+
+    def reaches(self, laid_c: float, temp_c: float, where: str = "mean") -> float:
+        """When mean or surface is down to a temperature at the best guess [s]; late if never."""
+        key = laid_c, temp_c, where
+        if key not in self._reached:
+            found = [
+                (self._made_at(node).curve.time_to(temp_c, where), weight)
+                for node, weight in self._around(laid_c)
+            ]
+            roots = [
+                weight * sqrt(self.lasting_s if time is None else time) for time, weight in found
+            ]
+            self._reached[key] = max(0.0, fsum(roots)) ** 2 if laid_c > temp_c else 0.0
+        return self._reached[key]
+
+    def _laid(self, laid_c: float) -> list[Layer]:
+        return [replace(self.lift, start_c=laid_c), *self.below]
+
+    def _around(self, laid_c: float) -> "Nodes":
+        """The laying temperatures that are solved, each with its weight: three, or its own."""
+        if not self.takes(laid_c):
+            allowed = f"above the base, which is at {self.base_c:g} °C, to {HOTTEST_C:g} °C"
+            raise OutOfRange("laid_c", laid_c, allowed)
+        if laid_c - max(self.ends_c, self.base_c) < NEAR_K:
+            return ((laid_c, 1.0),)
+        first = min(floor(laid_c / APART_K - 0.5), floor(HOTTEST_C / APART_K) - 2)
+        x = laid_c / APART_K - first
+        shares = (x - 1.0) * (x - 2.0) / 2.0, -x * (x - 2.0), x * (x - 1.0) / 2.0
+        return tuple(((first + n) * APART_K, share) for n, share in enumerate(shares))
+
+    def _made_at(self, laid_c: float) -> Forecast:
+        if laid_c not in self._made:
+            self._made[laid_c] = forecast(
+                self._laid(laid_c), self.weather, self.ends_c, lasting_s=self.lasting_s
+            )
+        return self._made[laid_c]
+
+    def _roots(self, laid_c: float, temp_c: float) -> Roots | None:
+        if laid_c <= temp_c:
+            return [0.0]
+        nodes = self._around(laid_c)
+        found = []
+        for temp, _ in nodes:
+            if (temp, temp_c) not in self._ended:
+                self._ended[temp, temp_c] = self._made_at(temp).roots(temp_c)
+            roots = self._ended[temp, temp_c]
+            if roots is None:
+                return None
+            found.append(roots)
+        return _mixed(found, nodes)
+
+    @cached_property
+    def _made(self) -> dict[float, Forecast]:
+        return {}
+
+    @cached_property
+    def _ended(self) -> dict[tuple[float, float], Roots | None]:
+        return {}
+
+    @cached_property
+    def _times(self) -> dict[tuple[float, float, int], tuple[Range | None, object]]:
+        return {}
+
+    @cached_property
+    def _reached(self) -> dict[tuple[float, float, str], float]:
+        return {}
+
+
+Nodes = tuple[tuple[float, float], ...]
+
+
+def _mixed(values: Sequence[list[float]], nodes: Nodes) -> list[float]:
+    """What each member has between the nodes."""
+    if len(nodes) == 1:
+        return values[0]
+    (_, p), (_, q), (_, r) = nodes
+    return [p * a + q * b + r * c for a, b, c in zip(*values, strict=True)]
