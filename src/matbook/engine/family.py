@@ -99,8 +99,8 @@ class Family:
         """
         key = laid_c, temp_c, id(weights)
         if key not in self._times:
-            roots = self._roots(laid_c, temp_c)
-            found = None if roots is None else ranged([max(0.0, r) ** 2 for r in roots], weights)
+            times = self._members(laid_c, temp_c)
+            found = None if times is None else ranged(times[0], weights, times[1])
             self._times[key] = found, weights  # while they are held, nothing else has their id
         return self._times[key][0]
 
@@ -164,6 +164,16 @@ class Family:
             )
         return self._made[laid_c]
 
+    def _members(self, laid_c: float, temp_c: float) -> tuple[list[float], list[int]] | None:
+        """The time of every member [s], and the members in their order; weights change neither."""
+        key = laid_c, temp_c
+        if key not in self._ordered:
+            roots = self._roots(laid_c, temp_c)
+            times = [max(0.0, root) ** 2 for root in roots or []]
+            order = sorted(range(len(times)), key=times.__getitem__)
+            self._ordered[key] = (times, order) if times else None
+        return self._ordered[key]
+
     def _roots(self, laid_c: float, temp_c: float) -> Roots | None:
         if laid_c <= temp_c:
             return [0.0]
@@ -184,6 +194,10 @@ class Family:
 
     @cached_property
     def _ended(self) -> dict[tuple[float, float], Roots | None]:
+        return {}
+
+    @cached_property
+    def _ordered(self) -> dict[tuple[float, float], tuple[list[float], list[int]] | None]:
         return {}
 
     @cached_property

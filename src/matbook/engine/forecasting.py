@@ -132,12 +132,18 @@ class Forecast:
         return fsum(self.weights) ** 2 / (squares * MEMBERS)
 
 
-def ranged(values: Sequence[float], weights: Sequence[float] | None = None) -> Range:
+def ranged(
+    values: Sequence[float],
+    weights: Sequence[float] | None = None,
+    order: Sequence[int] | None = None,
+) -> Range:
     """The range of what members have: 10, 50 and 90 % of their weight lie below.
 
     Args:
         values: Of each member.
         weights: Of each member; alike if left out.
+        order: The members from the least value to the greatest, where they are known; else they
+            are put in order here.
 
     Returns:
         The range.
@@ -149,8 +155,9 @@ def ranged(values: Sequence[float], weights: Sequence[float] | None = None) -> R
         Range(early=1.0, middle=5.0, late=9.0)
     """
     count = len(values)
-    order = sorted(range(count), key=values.__getitem__)
-    reached = list(accumulate(1.0 if weights is None else weights[n] for n in order))
+    order = sorted(range(count), key=values.__getitem__) if order is None else order
+    shares = [1.0] * count if weights is None else [weights[n] for n in order]
+    reached = list(accumulate(shares))
     early, middle, late = (
         values[order[min(count - 1, bisect_left(reached, share * reached[-1]))]]
         for share in (0.1, 0.5, 0.9)

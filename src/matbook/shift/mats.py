@@ -17,7 +17,7 @@ from matbook.engine.wetness import on_base_c
 from matbook.plan.model import Plan
 from matbook.shift.bases import KINDS as BASE_KINDS
 from matbook.shift.bases import state_at
-from matbook.shift.facts import Facts
+from matbook.shift.facts import Fact, Facts
 from matbook.shift.families import ends_c, family_for, warmth
 from matbook.shift.laid import KINDS as LAID_KINDS
 from matbook.shift.laid import Piece, Strip, pieces
@@ -256,12 +256,9 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
     middle = (piece.from_m + piece.to_m) / 2.0
     near = [
         (abs(at_m - middle), fact)
-        for fact in facts.of("temperature")
-        if fact.text("stage") == "laydown"
-        and fact.text("how") != "infrared"
-        and fact.place("lane") == piece.lane
+        for at_m, fact in _behind_the_screed(facts)
+        if fact.place("lane") == piece.lane
         and fact.place("lift") in ("", piece.lift)
-        and (at_m := metres(plan, fact)) is not None
         and abs(at_m - middle) <= NEAR_M
     ]
     if near:
@@ -273,3 +270,18 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
         temp = looked.si("temp")
         return (None if temp is None else temp - plan.site.laydown_loss_k), "load", looked.id
     return None, "", ""
+
+
+def _behind_the_screed(facts: Facts) -> tuple[tuple[float, Fact], ...]:
+    """Where the mat's temperature was probed as it came from the screed [m], and the reading."""
+    return facts.remembered(
+        ("behind-the-screed",),
+        ("temperature",),
+        lambda: tuple(
+            (at_m, fact)
+            for fact in facts.of("temperature")
+            if fact.text("stage") == "laydown"
+            and fact.text("how") != "infrared"
+            and (at_m := metres(facts.plan_at(fact.at), fact)) is not None
+        ),
+    )

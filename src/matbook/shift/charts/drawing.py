@@ -8,6 +8,7 @@ from typing import Final
 
 BLUE: Final = "#0b4f8a"
 VERMILION: Final = "#b5270c"
+ROW: Final = 16.0
 FONT: Final = "Matbook Sans, sans-serif"
 CHARACTER: Final = 0.56
 """Width of a character against the size of the type, on average; for keeping labels apart."""
@@ -215,7 +216,7 @@ class Apart:
     """Keeps labels from colliding: says whether a new one still has room."""
 
     def __init__(self) -> None:
-        self._taken: list[tuple[float, float, float, float]] = []
+        self._rows: dict[int, list[tuple[float, float, float, float]]] = {}
 
     def room(self, x: float, y: float, words: str, size: float, anchor: str = "middle") -> bool:
         """Whether a label fits here; if so, its place is taken."""
@@ -226,14 +227,22 @@ class Apart:
     def clear(self, left: float, top: float, width: float, height: float) -> bool:
         """Whether nothing stands in a box yet; if so, it is taken."""
         box = (left, top, left + width, top + height)
-        if any(_overlap(box, other) for other in self._taken):
+        rows = (self._rows.get(row, ()) for row in _rows(box))
+        if any(_overlap(box, other) for row in rows for other in row):
             return False
-        self._taken.append(box)
+        self.take(left, top, width, height)
         return True
 
     def take(self, left: float, top: float, width: float, height: float) -> None:
         """Keep a box free of labels, whatever stands there already."""
-        self._taken.append((left, top, left + width, top + height))
+        box = (left, top, left + width, top + height)
+        for row in _rows(box):
+            self._rows.setdefault(row, []).append(box)
+
+
+def _rows(box: tuple[float, float, float, float]) -> range:
+    """Boxes are looked for among those of the rows that they reach into."""
+    return range(int(box[1] // ROW), int(box[3] // ROW) + 1)
 
 
 def _overlap(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:

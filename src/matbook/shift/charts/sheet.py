@@ -3,6 +3,7 @@
 Where a point of the drawing lies on the road and in time, and back, is worked out here alone.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -140,11 +141,12 @@ def above(line: Sequence[Point], foot: float) -> list[Point]:
 
 
 def across(line: Sequence[Point], x: float) -> float | None:
-    """The height of a line at a place; None beside it."""
-    for (x1, y1), (x2, y2) in pairwise(line):
-        if x1 != x2 and min(x1, x2) <= x <= max(x1, x2):
-            return y1 + (x - x1) / (x2 - x1) * (y2 - y1)
-    return None
+    """The height of a line at a place, the upper one at a stop; None beside it."""
+    n = bisect_left(line, x, key=lambda point: point[0])
+    if n == len(line) or (n == 0 and x < line[0][0]):
+        return None
+    (x2, y2), (x1, y1) = line[n], line[max(0, n - 1)]
+    return y2 if x1 == x2 else y1 + (x - x1) / (x2 - x1) * (y2 - y1)
 
 
 def axes(sheet: Sheet, view: View, lane: str, lift: str, language: str) -> None:
