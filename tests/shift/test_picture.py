@@ -171,7 +171,7 @@ def hot(plan: str) -> Site:
 def test_no_end_is_said_of_what_lasts_for_hours() -> None:
     site = hot(cooling(PLAN).replace('"80 degC"', '"40 degC"'))
     assert table(site.view(57), "E", "binder")[0][-2:] == ("", "")
-    assert chart_of(site).count('stroke-width="2.4"') == 1, "in the legend alone"
+    assert chart_of(site).count('stroke-width="2.0"') == 1, "in the legend alone"
     site = hot(phased().replace('"60 degC"', '"40 degC"'))
     assert table(site.view(57), "E", "binder")[0][8].endswith("–")
 
@@ -232,6 +232,24 @@ def test_a_sample_out_of_a_truck_stands_where_its_load_was_laid() -> None:
     assert not any("S-2" in said or "S-3" in said for said in titles)
 
 
+def test_rolling_for_density_is_a_box_and_finish_rolling_a_bar() -> None:
+    site = laid(phased())
+    roller(site, 40, 150)
+    roller(site, 45, 160, phase="finish")
+    svg = chart_of(site)
+    shapes = re.findall(r'class="rolled".*?<title>([^<]*)</title><path d="[^"]*" fill="(\w+)"', svg)
+    assert shapes == [
+        ("07:40 · Breakdown", "white"),
+        ("07:45 · Finish", "none"),
+        ("07:46", "white"),
+    ]
+    assert {"rolled for density", "finish rolling"} < set(texts(svg))
+    without = laid()  # a plan that has no phases
+    roller(without, 45, 160, phase="finish")
+    assert "rolled for density" not in texts(chart_of(without))
+    assert "finish rolling" in texts(chart_of(without))
+
+
 def test_what_lies_off_the_sheet_is_not_drawn() -> None:
     site = laid()
     site.write("roller", {"roller": "R9", "event": "rolling", "phase": "?"}, 30, place=at(60))
@@ -239,9 +257,13 @@ def test_what_lies_off_the_sheet_is_not_drawn() -> None:
     site.write("density", {"percent": "98 %"}, 30, place={"lane": "E"})
     site.write("temperature", {"stage": "base", "temp": "15 degC"}, 30, place=at(60))
     site.write("paver", {"event": "stop", "reason": "break"}, 52, place={"lane": "E"})
+    site.write("paver", {"event": "start"}, 56, place={"lane": "E"})
+    site.write("paver", {"event": "stop", "reason": "break"}, 56.5, place=at(300, "W"))
+    site.write("paver", {"event": "start"}, 60, place=at(300, "W"))
+    site.write("paver", {"event": "stop", "reason": "break"}, 70, place=at(300))
     svg = chart_of(site)
     assert 'class="rolled"' not in svg
-    assert "roller seen here" not in svg
+    assert "rolled for density" not in svg
     assert not {"99 %", "98 %", "15 °C"} & set(texts(svg))
     assert "stood" not in svg
 

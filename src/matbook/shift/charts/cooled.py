@@ -24,8 +24,10 @@ STEPS_K: Final = (45.0, 35.0, 25.0, 15.0, 7.5, 0.0, -10.0, -20.0)
 DASHES: Final = ("2 2", "6 2", "6 2 1.5 2", "9 3", "1 4")
 """The line of each phase of rolling, in the plan's order: they differ without colour."""
 HATCH: Final = 5.0
-THICK: Final = 2.4
+THICK: Final = 2.0
 """Width of the line by which rolling makes no more density."""
+THIN: Final = 0.5
+"""Width of the lines of its early and late ends."""
 
 
 def phases_of(plan: Plan, mix: str) -> list[tuple[Phase, str]]:
@@ -124,7 +126,9 @@ def deadline(sheet: Sheet, view: View) -> list[list[Point]]:
         )
         if found:
             shape = _down_to(sheet.foot, [*early, *reversed(late)])
-            sheet.drawing.area(shape, "black", opacity=0.22)
+            sheet.drawing.area(shape, "white", opacity=0.6)
+        for edge in (early, late):
+            sheet.drawing.path(above(edge, sheet.foot), width=THIN)
         lines.append(above(middle, sheet.foot))
         sheet.drawing.path(lines[-1], width=THICK)
     return lines

@@ -125,12 +125,16 @@ class Drawing:
             f'fill="{VERMILION}"/></g>'
         )
 
-    def rolled(self, x: float, y: float, width: float, entry: str, words: str) -> None:
-        """Where a machine was seen at work; it carries its entry and its words like a mark."""
+    def rolled(
+        self, x: float, y: float, width: float, entry: str, words: str, *, dense: bool = True
+    ) -> None:
+        """Where a machine rolled, as a box for density, else a bar; with its entry, like a mark."""
+        shape = f"M {x:.1f} {y - 2.5:.1f} v 5 "
+        shape += f"h {width:.1f} v -5 Z" if dense else f"m 0 -2.5 h {width:.1f} m 0 -2.5 v 5"
+        fill = self.paper if dense else "none"
         self.shapes.append(
             f'<g class="rolled" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
-            f'<rect x="{x:.1f}" y="{y - 2.5:.1f}" width="{width:.1f}" height="5" '
-            f'fill="{self.paper}" stroke="{self.ink}" stroke-width="1.2"/></g>'
+            f'<path d="{shape}" fill="{fill}" stroke="{self.ink}" stroke-width="1.4"/></g>'
         )
 
     def pinhole(self, x: float, y: float, entry: str, words: str) -> None:

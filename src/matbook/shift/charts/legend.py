@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from matbook.shift.charts.cooled import HATCH, SHADES, THICK, phases_of, tender_zone
+from matbook.shift.charts.cooled import HATCH, SHADES, THICK, THIN, phases_of, tender_zone
 from matbook.shift.charts.drawing import CHARACTER, Drawing
 from matbook.shift.charts.seen import ORDER
 from matbook.shift.charts.sheet import TYPE, Sheet
@@ -25,7 +25,7 @@ class Drawn:
     """What of the legend is in the picture."""
 
     tender: bool
-    rolled: bool
+    rolled: frozenset[bool]
     states: frozenset[str]
 
 
@@ -64,8 +64,9 @@ def _rows(sheet: Sheet, view: View, drawn: Drawn, language: str) -> list[tuple[S
     if drawn.tender and zone is not None:
         hot, cold = display.number("temperature", zone[0]), display.show("temperature", zone[1])
         rows.append((_hatched, say("picture.tender", language, start=hot, until=cold)))
-    if drawn.rolled:
-        rows.append((_rolled, say("picture.rolled", language)))
+    for dense in sorted(drawn.rolled, reverse=True):
+        code = "picture.rolled" if dense else "picture.rolled.finish"
+        rows.append((_rolled if dense else _finished, say(code, language)))
     if "depth" in drawn.states:
         rows.append((_pinhole, say("picture.depths", language)))
     for state in ORDER:
@@ -75,8 +76,9 @@ def _rows(sheet: Sheet, view: View, drawn: Drawn, language: str) -> list[tuple[S
 
 
 def _deadline(drawing: Drawing, x: float, y: float) -> None:
-    drawing.area([(x, y - 5), (x + 18, y - 5), (x + 18, y + 5), (x, y + 5)], "black", opacity=0.22)
     drawing.line(x, y, x + 18, y, width=THICK)
+    for edge in (y - 5, y + 5):
+        drawing.line(x, edge, x + 18, edge, width=THIN)
 
 
 def _shades(drawing: Drawing, x: float, y: float) -> None:
@@ -113,6 +115,12 @@ def _hatched(drawing: Drawing, x: float, y: float) -> None:
 
 def _rolled(drawing: Drawing, x: float, y: float) -> None:
     drawing.box(x + 1, y - 2.5, 16, 5)
+
+
+def _finished(drawing: Drawing, x: float, y: float) -> None:
+    drawing.line(x + 1, y, x + 17, y, width=1.4)
+    for end in (x + 1, x + 17):
+        drawing.line(end, y - 2.5, end, y + 2.5, width=1.4)
 
 
 def _mark(state: str) -> Sample:

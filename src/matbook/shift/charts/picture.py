@@ -35,7 +35,7 @@ def picture(
     line = paver(sheet, view, language)
     states = marks(sheet, view, language)
     loads(sheet, view, line)
-    legend(sheet, view, Drawn(hatched, rolled, frozenset(states)), language)
+    legend(sheet, view, Drawn(hatched, frozenset(rolled), frozenset(states)), language)
     return sheet.drawing
 
 

@@ -22,7 +22,7 @@ from matbook.words import say
 
 SHORT_STOP: Final = timedelta(minutes=3)
 """A stop shorter than this is not written beside the line."""
-LABEL_APART: Final = 30.0
+LABEL_APART: Final = 18.0
 """Load numbers stand at least so far apart along the line."""
 EVERY: Final = 4.0
 """Lines are kept clear of words in boxes so large."""
@@ -106,8 +106,8 @@ def keep_clear(sheet: Sheet, line: Sequence[Point]) -> None:
             sheet.apart.take(x - EVERY / 2, y - EVERY / 2, EVERY, EVERY)
 
 
-NEAR: Final = (("right", 0), ("left", 0), ("right", -1), ("left", 1))
-FURTHER: Final = (*NEAR, ("right", -2), ("left", 2))
+NEAR: Final = (("right", 0), ("left", 0), ("right", -1), ("left", 1), ("right", 2))
+FURTHER: Final = (*NEAR[:-1], ("right", -2), ("left", 2))
 """Where words stand beside their place: on which side, and how many lines lower."""
 
 
@@ -149,20 +149,25 @@ def loads(sheet: Sheet, view: View, line: Sequence[Point]) -> None:
                 last = ends[1]
 
 
-def rollers(sheet: Sheet, view: View) -> bool:
-    """Where a roller was seen rolling, and when, as a box; whether there is any."""
-    found = False
+def rollers(sheet: Sheet, view: View) -> set[bool]:
+    """Where a roller was seen rolling, and when: a box where that makes density, else a bar.
+
+    Returns which of the two there are.
+    """
+    found = set()
     for fact in _on_the_sheet(sheet, view, "roller"):
         plan = view.facts.plan_at(fact.at)
         ends = [metres(plan, fact, name) for name in ("from", "to")]
         if ends[0] is None or ends[1] is None:
             continue
         left, right = sorted((sheet.x(ends[0]), sheet.x(ends[1])))
-        phase = next((one.name for one in plan.phases if one.id == fact.text("phase")), "")
+        phase = next((one for one in plan.phases if one.id == fact.text("phase")), None)
+        dense = phase.makes_density if phase else fact.text("phase") != "finish"
         names = [plan.rollers[one].name for one in (fact.text("roller"),) if one in plan.rollers]
-        said = " · ".join((clock(fact.at), *names, *([phase] if phase else [])))
-        sheet.drawing.rolled(left, sheet.down(fact.at), max(4.0, right - left), fact.id, said)
-        found = True
+        said = " · ".join((clock(fact.at), *names, *([phase.name] if phase else [])))
+        y, wide = sheet.down(fact.at), max(4.0, right - left)
+        sheet.drawing.rolled(left, y, wide, fact.id, said, dense=dense)
+        found.add(dense)
     return found
 
 

@@ -21,6 +21,8 @@ LAPTOP: Final = 720.0
 PAD_M: Final = 10.0
 HOLD: Final = timedelta(minutes=12)
 """Now is shown up to so long after the last that was laid."""
+LEAD: Final = timedelta(minutes=10)
+"""And begins so long before: the first words need room above the line."""
 AHEAD: Final = timedelta(minutes=30)
 """The picture goes on for so long: by then the mat laid last can't be rolled to density."""
 LEFT: Final = 46.0
@@ -117,7 +119,7 @@ def sheet_of(view: View, lane: str, lift: str, width: float) -> Sheet | None:
     ends = [end for m in laid for end in (m.piece.from_m, m.piece.to_m)]
     low, high = min(ends) - PAD_M, max(ends) + PAD_M
     span = (high, low) if laid[0].piece.to_m < laid[0].piece.from_m else (low, high)
-    begun, last = laid[0].from_at, max(m.to_at for m in laid)
+    begun, last = laid[0].from_at - LEAD, max(m.to_at for m in laid)
     seconds = (max(last, min(view.now, last + HOLD)) + AHEAD - begun).total_seconds()
     foot = TOP + min(max(SHORTEST, seconds / 60.0 * A_MINUTE), TALLEST)
     return Sheet(
