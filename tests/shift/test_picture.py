@@ -241,7 +241,6 @@ def test_rolling_for_density_is_a_box_and_finish_rolling_a_bar() -> None:
     assert shapes == [
         ("07:40 · Breakdown", "white"),
         ("07:45 · Finish", "none"),
-        ("07:46", "white"),
     ]
     assert {"rolled for density", "finish rolling"} < set(texts(svg))
     without = laid()  # a plan that has no phases

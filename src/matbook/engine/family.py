@@ -105,21 +105,21 @@ class Family:
         return self._times[key][0]
 
     def temps(
-        self, laid_c: float, after_s: float, weights: tuple[float, ...] | None = None
+        self, laid_c: float, t_s: float, weights: tuple[float, ...] | None = None
     ) -> tuple[Range, Range] | None:
         """Mean of the lift and its surface, so long after laying [°C]; None beyond `lasting_s`.
 
         Args:
             laid_c: Temperature at which the mat was laid [°C], above the base and to `HOTTEST_C`.
-            after_s: How long after laying [s], 0 or more.
+            t_s: How long after laying [s], 0 or more.
             weights: Of the members, as readings weighed them; alike if left out.
         """
-        if after_s > self.lasting_s:
+        if t_s > self.lasting_s:
             return None
         nodes = self._around(laid_c)
         made = [self._made_at(temp) for temp, _ in nodes]
-        means = _mixed([one.means(after_s) for one in made], nodes)
-        surfaces = _mixed([one.surfaces(after_s) for one in made], nodes)
+        means = _mixed([one.means(t_s) for one in made], nodes)
+        surfaces = _mixed([one.surfaces(t_s) for one in made], nodes)
         return ranged(means, weights), ranged(surfaces, weights)
 
     def expected(self, laid_c: float, reading: Reading) -> list[float]:
