@@ -11,7 +11,7 @@ from matbook.words import languages
 from tests.desk.asked import ask, opened
 from tests.shift.cooled import cooling, laid, roller
 from tests.shift.site import PLAN, Site, at, clock, on
-from tests.shift.test_picture import phased
+from tests.shift.test_picture import hot, phased
 
 HERE = {"lane": "E", "lift": "binder"}
 
@@ -58,6 +58,16 @@ def test_near_the_end_it_is_not_sure_and_after_it_says_since_when() -> None:
     assert over.startswith("Rolling has made no more density since 08:")
     much = at_place(site, station="0+300", time="12:30")["lines"]
     assert len(much) == 3, "so long after nobody asks for its temperature"
+
+
+def test_it_says_no_minutes_of_what_lasts_for_hours_and_how_often_it_was_checked() -> None:
+    forever = hot(cooling(PLAN).replace('"80 degC"', '"40 degC"'))
+    assert len(at_place(forever, station="0+275", time="07:50")["lines"]) == 3
+    site = laid()
+    body = {"stage": "mat", "temp": "99 degC", "how": "probe", "settled": "yes"}
+    site.write("temperature", body, 46, place=at(210))
+    last = at_place(site, station="0+275", time="07:50")["lines"][-1]
+    assert last == "Checked by 1 reading on this mat."
 
 
 def test_a_point_of_the_drawing_is_the_same_station_and_moment() -> None:

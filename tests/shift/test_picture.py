@@ -232,6 +232,13 @@ def test_a_sample_out_of_a_truck_stands_where_its_load_was_laid() -> None:
     assert not any("S-2" in said or "S-3" in said for said in titles)
 
 
+def test_hours_later_the_picture_ends_with_the_mat() -> None:
+    made = chart(laid().view(400), "E", "binder")
+    assert made is not None
+    assert not any(said.startswith("now") for said in texts(made.svg))
+    assert "left to roll" not in " ".join(texts(made.svg))
+
+
 def test_rolling_for_density_is_a_box_and_finish_rolling_a_bar() -> None:
     site = laid(phased())
     roller(site, 40, 150)
