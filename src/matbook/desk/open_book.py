@@ -17,6 +17,7 @@ from matbook.desk import (
     forms,
     judged,
     mat,
+    mat_at,
     notices,
     now,
     plans,
@@ -34,6 +35,7 @@ Answer = dict[str, Any] | list[dict[str, Any]]
 QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "now": now.now,
     "mat": mat.mat,
+    "mat_at": mat_at.mat_at,
     "entries": entries.entries,
     "entry": entries.entry,
     "loads": deliveries.loads,

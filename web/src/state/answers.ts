@@ -136,6 +136,17 @@ export interface HoursAhead {
   notes: string[];
 }
 
+/** What lies at one point of the picture. */
+export interface MatAt {
+  head: string;
+  station: string;
+  at: string;
+  x: number;
+  y: number;
+  lines: string[];
+  entries: { id: string; words: string }[];
+}
+
 export interface NextLoad {
   tickets: Record<string, string>;
   trucks: string[];
