@@ -1,4 +1,4 @@
-"""The end of a shift: what is open, handing over, and a sheet to print."""
+"""The end of a shift: what is open, and handing over."""
 
 from typing import Any
 
@@ -84,26 +84,3 @@ def test_handing_over_a_shift_of_unknown_names() -> None:
     assert "P9 in Eastbound, Binder: reached 0+050." in lines
     assert "other: last ticket 7." in lines
     assert not [line for line in lines if line.startswith("own:")]
-
-
-def test_the_day_sheet_is_printable_and_is_not_the_record() -> None:
-    said = ask(busy(), "day_sheet", 90)
-    assert said["title"] == "Day sheet: Ridge Road"
-    assert said["job_note"] == "Invented."
-    assert "not the official daily record" in said["note"]
-    assert [s["title"] for s in said["sections"]] == [
-        "What is up", "Loads", "Yield", "Pavers", "Who was told", "Checks", "Every entry",
-    ]  # fmt: skip
-    for section in said["sections"]:
-        assert {len(row) for row in section["rows"]} == {len(section["columns"])}
-        assert all(isinstance(cell, str) for row in section["rows"] for cell in row)
-    entries = said["sections"][-1]["rows"]
-    assert [row[0] for row in entries[1:]] == sorted(row[0] for row in entries[1:])
-    assert "struck" in {row[-1] for row in entries}
-
-
-def test_a_sheet_leaves_out_what_there_is_nothing_of() -> None:
-    site = Site()
-    site.write("shift-open", {}, 0)
-    titles = [s["title"] for s in ask(site, "day_sheet", 1)["sections"]]
-    assert "Loads" not in titles

@@ -174,7 +174,7 @@ def _density(view: View, language: str) -> Answer:
         basis=say(f"basis.{fact.text('basis')}", language),
         method=say(f"choice.{fact.text('method')}", language),
         purpose=say(f"choice.{fact.text('purpose')}", language),
-        at=clock(fact.at),
+        at=clock(view.facts.local(fact.at)),
     )
     lines = line, say("answer.density.not-yet", language)
     return Answer("density", number, lines, "unknown", None, (fact.id,))

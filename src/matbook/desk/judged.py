@@ -224,7 +224,7 @@ def _number(asked: Asked, load: Load) -> Iterator[Says]:
         and editing not in other.ids
     ]
     if same:
-        words = asked.say("judge.ticket.repeated", number=load.number, at=f"{same[0].at:%H:%M}")
+        words = asked.say("judge.ticket.repeated", number=load.number, at=asked.clock(same[0].at))
         yield {"field": "ticket", "words": words, "state": "act"}
         return
     said, last = number_of(load), _last(asked, load.plant)

@@ -19,6 +19,7 @@ from matbook.desk import (
     notices,
     now,
     plans,
+    sheet,
     tables,
 )
 from matbook.desk.asking import Asked
@@ -44,7 +45,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "plan": plans.plan,
     "close": closing.close,
     "handover": closing.handover,
-    "day_sheet": closing.day_sheet,
+    "day_sheet": sheet.day_sheet,
     "tell": notices.tell,
     "yield": tables.yields,
     "pavers": tables.pavers,

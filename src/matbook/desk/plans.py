@@ -7,7 +7,7 @@ from matbook.book.kinds import WRITERS
 from matbook.desk.asking import Asked
 from matbook.plan.model import Limit
 from matbook.plan.paths import text_at
-from matbook.shift.display import clock, sign
+from matbook.shift.display import sign
 from matbook.shift.speak import limit_words, quantity_words
 
 Row = dict[str, Any]
@@ -106,7 +106,7 @@ def _limit(asked: Asked, limit: Limit) -> Row:
 def _change(asked: Asked, place: int) -> Row:
     change = asked.plans.changes[place]
     return {
-        "at": f"{change.entry.at.date()} {clock(change.entry.at)}",
+        "at": f"{asked.local(change.entry.at).date()} {asked.clock(change.entry.at)}",
         "path": change.path,
         "old": change.old,
         "new": change.new,

@@ -90,7 +90,7 @@ def _sheet(view: View, laid: Sequence[Mat], width: float) -> Sheet:
     ends = [end for m in laid for end in (m.piece.from_m, m.piece.to_m)]
     low, high = min(ends) - PAD_M, max(ends) + PAD_M
     span = (high, low) if laid[0].piece.to_m < laid[0].piece.from_m else (low, high)
-    begun = min(m.from_at for m in laid)
+    begun = view.facts.local(min(m.from_at for m in laid))
     until = max(max(m.to_at for m in laid), min(view.now, max(m.to_at for m in laid) + HOLD)) + HOLD
     seconds = (until - begun).total_seconds()
     height = TOP + FOOT + min(max(260.0, seconds / 60.0 * 1.15), 620.0)
@@ -226,7 +226,7 @@ def _observed(sheet: Sheet, view: View, lane: str, lift: str) -> None:
                 continue
             said = _short(fact, name)
             shape = "act" if states.get(fact.id) == "act" else state
-            sheet.drawing.mark(shape, x, y, fact.id, f"{clock(fact.at)} {said}")
+            sheet.drawing.mark(shape, x, y, fact.id, f"{clock(view.facts.local(fact.at))} {said}")
             sheet.words(x + 7, y + 4, said)
 
 
@@ -240,7 +240,8 @@ def _now(sheet: Sheet, view: View, lane: str, lift: str, language: str) -> None:
     y = sheet.down(view.now)
     if TOP < y < drawing.height - FOOT:
         drawing.line(LEFT, y, drawing.width - RIGHT, y, width=1.2, dash="5 3")
-        sheet.words(LEFT + 4, y - 4, say("picture.now", language, at=clock(view.now)), bold=True)
+        now = clock(view.facts.local(view.now))
+        sheet.words(LEFT + 4, y - 4, say("picture.now", language, at=now), bold=True)
         for one in view.behind:
             if one.strip[:2] != (lane, lift) or one.middle.length_m <= 0.0:
                 continue
@@ -298,14 +299,14 @@ def table(view: View, lane: str, lift: str) -> list[tuple[str, str, str, str, st
     for mat in view.mats:
         if (mat.lane, mat.piece.lift) != (lane, lift) or mat.from_at > view.now:
             continue
-        left = mat.left(view.checked.weights)
+        left, laid_at = mat.left(view.checked.weights), view.facts.local(mat.from_at)
         ends = ("", "")
         if left is not None:
             middle, early, late = (
-                clock(mat.from_at + timedelta(seconds=end))
+                clock(laid_at + timedelta(seconds=end))
                 for end in (left.middle, left.early, left.late)
             )
             ends = (middle, f"{early}–{late}")
         place = label(view.plan, lane, mat.piece.from_m)
-        rows.append((place, clock(mat.from_at), display.show("temperature", mat.laid_c), *ends))
+        rows.append((place, clock(laid_at), display.show("temperature", mat.laid_c), *ends))
     return rows
