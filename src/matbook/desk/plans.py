@@ -5,9 +5,11 @@ from typing import Any, Final
 
 from matbook.book.kinds import WRITERS
 from matbook.desk.asking import Asked
+from matbook.engine.units import parse
 from matbook.plan.model import Limit
 from matbook.plan.paths import text_at
-from matbook.shift.display import sign
+from matbook.plan.usual import usual_at
+from matbook.shift.display import sign, written
 from matbook.shift.speak import limit_words, quantity_words
 
 Row = dict[str, Any]
@@ -143,8 +145,11 @@ def _named(asked: Asked, table: str, row: Row) -> str:
 
 
 def _value(asked: Asked, path: str, title: str, /, **arguments: str) -> Row:
+    value = text_at(asked.plan.document, path) or ""
+    usual = usual_at(asked.plan, path) if value else None
     return {
         "path": path,
         "title": asked.say(title, **arguments),
-        "value": text_at(asked.plan.document, path) or "",
+        "value": value,
+        "shown": written(str(parse(value, usual.unit))) if usual else value,
     }
