@@ -63,6 +63,28 @@ def test_a_device_of_the_shift_before_that_was_not_heard_from_is_named() -> None
     assert close(site, shift=SHIFT)["silent"] == []
 
 
+def test_a_shift_begun_by_mistake_and_struck_is_passed_over() -> None:
+    site = busy()
+    wrong = site.write("shift-open", {}, 1440, shift=NEXT)
+    assert ask(site, "close", None)["opened"] is True
+    assert ask(site, "now", None)["shift"] == NEXT
+    site.write("note", {"text": "x"}, 1441, shift=NEXT, strikes=wrong.id, why="begun by mistake")
+    assert ask(site, "now", None)["shift"] == SHIFT
+    assert [row["state"] for row in ask(site, "entries", None, shift=NEXT)] == [
+        "withdrawal", "struck",
+    ]  # fmt: skip
+    after = NEXT.replace("13", "14")
+    site.write("note", {"text": "x"}, 2880, by="ana", shift=after)
+    assert ask(site, "close", None, shift=after)["silent"] == ["phone-cole", "phone-tess"]
+
+
+def test_a_book_of_mistakes_alone_still_has_a_latest_shift() -> None:
+    site = Site()
+    wrong = site.write("shift-open", {}, 0)
+    site.write("note", {"text": "x"}, 1, strikes=wrong.id, why="begun by mistake")
+    assert ask(site, "now", None)["shift"] == SHIFT
+
+
 def test_handing_over_says_where_things_stand_and_what_is_open() -> None:
     said = ask(busy(), "handover", 90)
     lines = said["text"].split("\n")

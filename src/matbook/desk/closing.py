@@ -47,8 +47,8 @@ def close(asked: Asked) -> Row:
 def _silent(asked: Asked, heard: Set[str]) -> list[str]:
     """Devices of the shift before that wrote nothing in this one: they may not have sent it yet."""
     shifts = asked.book.shifts
-    place = shifts.index(asked.shift)
-    before = shifts[place - 1] if place else ""
+    earlier = reversed(shifts[: shifts.index(asked.shift)])
+    before = next((one for one in earlier if asked.book.holds(one)), "")
     wrote = {entry.device for entry in asked.book.entries if before and entry.shift == before}
     return sorted(wrote - heard)
 

@@ -62,6 +62,8 @@ export interface EntryLine {
   struck_by: null | { id: string; why: string; by: string; at: string };
   strikes: string;
   written_later: string | null;
+  /** The time on its writer's clock, where that isn't the shift's. */
+  clock: string | null;
   place: string;
   trouble: string | null;
   can_strike: boolean;
@@ -161,7 +163,7 @@ export interface PlanRead {
     agreed: string;
     by: string;
   }[];
-  changeable: { path: string; title: string; value: string }[];
+  changeable: { path: string; title: string; value: string; shown: string }[];
   troubles: string[];
 }
 
@@ -185,5 +187,7 @@ export interface DaySheet {
   line: string;
   job_note: string;
   note: string;
+  summary_title: string;
+  summary: { title: string; lines: string[] }[];
   sections: { title: string; columns: string[]; rows: string[][] }[];
 }
