@@ -6,6 +6,7 @@ missing data.
 
 from collections.abc import Set
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Literal
 
 from matbook.shift.display import Display, clock, minutes, signed, written
@@ -158,6 +159,8 @@ def _rolling(view: View, language: str) -> Answer:
     known = bool(seen.agreeing) and one.fresh(view.now)
     state = _gravest(states) if states or known else "unknown"
     number = say("answer.rolling.minutes", language, early=early, late=late)
+    if one.early.length_m <= 0.0:
+        number = minutes(timedelta())
     return Answer("rolling", number, tuple(lines), state, f"cooling/{lane}/{one.strip[1]}")
 
 

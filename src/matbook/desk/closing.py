@@ -120,6 +120,7 @@ def _handed(asked: Asked, waiting: int) -> Iterator[str]:
             yield asked.say("handover.ticket", plant=name, number=numbering.last)
     for item in seen.due[:3]:
         if item.left is not None:
-            left = amount(asked.display, item.check.per, max(0.0, item.left), asked.words)
-            yield asked.say("handover.due", check=item.check.name, left=left)
+            left = amount(asked.display, item.check.per, item.left, asked.words)
+            code = "handover.due" if item.left > 0 else "handover.due.now"
+            yield asked.say(code, check=item.check.name, left=left)
     yield asked.say("handover.open", n=waiting)

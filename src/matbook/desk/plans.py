@@ -74,9 +74,10 @@ def _imported(asked: Asked) -> str:
 
 
 def _names(asked: Asked) -> Row:
-    """Lanes, lifts, mixes, plants, machines and trucks, by id and name."""
+    """Roads, lanes, lifts, mixes, plants, machines and trucks, by id and name."""
     held = asked.plan
     tables: dict[str, Any] = {
+        "roads": held.roads,
         "lanes": held.lanes,
         "lifts": held.lifts,
         "mixes": held.mixes,
@@ -147,9 +148,11 @@ def _named(asked: Asked, table: str, row: Row) -> str:
 def _value(asked: Asked, path: str, title: str, /, **arguments: str) -> Row:
     value = text_at(asked.plan.document, path) or ""
     usual = usual_at(asked.plan, path) if value else None
+    amount = parse(value, usual.unit) if usual else None
     return {
         "path": path,
         "title": asked.say(title, **arguments),
         "value": value,
-        "shown": written(str(parse(value, usual.unit))) if usual else value,
+        "shown": written(str(amount)) if amount else value,
+        "sign": sign(amount.unit) if amount else "",
     }

@@ -139,6 +139,7 @@ export interface PlanRead {
   job: { id: string; name: string; units: 'metric' | 'us' };
   people: Person[];
   instruments: (Named & { serial: string; calibrated: string; due: string })[];
+  roads: Named[];
   lanes: Named[];
   lifts: Named[];
   mixes: Named[];
@@ -163,7 +164,7 @@ export interface PlanRead {
     agreed: string;
     by: string;
   }[];
-  changeable: { path: string; title: string; value: string; shown: string }[];
+  changeable: { path: string; title: string; value: string; shown: string; sign: string }[];
   troubles: string[];
 }
 

@@ -135,7 +135,7 @@ class Shift {
     const before = fits.filter((one) => chosen.includes(one.id) && !latest.includes(one));
     return [...before, ...latest].map((one) => ({
       value: one.id,
-      title: `${this.clock(one.at)} ${this.short(one.id)}`,
+      title: `${this.clock(one.at)} ${kind && one.body.ticket ? String(one.body.ticket) : this.short(one.id)}`,
     }));
   }
 }
