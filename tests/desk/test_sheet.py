@@ -22,6 +22,8 @@ def test_the_day_sheet_is_printable_and_is_not_the_record() -> None:
     for section in said["sections"]:
         assert {len(row) for row in section["rows"]} == {len(section["columns"])}
         assert all(isinstance(cell, str) for row in section["rows"] for cell in row)
+    laid = next(s for s in said["sections"] if s["title"] == "Yield")["rows"]
+    assert laid[0][:2] == ["Eastbound", "Binder"]
     entries = said["sections"][-1]["rows"]
     assert [row[0] for row in entries[1:]] == sorted(row[0] for row in entries[1:])
     assert "struck" in {row[-1] for row in entries}

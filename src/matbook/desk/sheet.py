@@ -1,6 +1,6 @@
 """The day sheet: half a page that says how the shift went, then everything as tables to print."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from matbook.desk import deliveries, tables
@@ -29,12 +29,21 @@ def day_sheet(asked: Asked) -> Row:
          "by": row["by"], "state": row["state_words"]}
         for row in reversed(entries(asked))
     ]  # fmt: skip
-    delivered = [{**row, "state": row["state_words"]} for row in deliveries.loads(asked)]
+    plan = asked.plan
+    delivered = [
+        {**row, "state": row["state_words"], "mix": _name(plan.mixes, row["mix"])}
+        for row in deliveries.loads(asked)
+    ]
+    laid = [
+        {**row, "lane": _name(plan.lanes, row["lane"]), "lift": _name(plan.lifts, row["lift"])}
+        for row in tables.yields(asked)
+    ]
+    moved = [{**row, "paver": _name(plan.pavers, row["paver"])} for row in tables.pavers(asked)]
     sections = (
         ("calls", calls, ("state", "head", "line")),
         ("loads", delivered, ("ticket", "at", "truck", "mix", "net", "temp", "state", "place")),
-        ("yield", tables.yields(asked), ("lane", "lift", "loads", "mass", "spread", "over")),
-        ("pavers", tables.pavers(asked), ("paver", "pace", "stops")),
+        ("yield", laid, ("lane", "lift", "loads", "mass", "spread", "over")),
+        ("pavers", moved, ("paver", "pace", "stops")),
         ("told", tables.told(asked), ("at", "to", "text", "answer", "state")),
         ("due", tables.due(asked), ("check", "done", "left", "state")),
         ("entries", written, ("at", "title", "line", "place", "by", "state")),
@@ -60,6 +69,11 @@ def day_sheet(asked: Asked) -> Row:
         ],
         "note": asked.say("sheet.note"),
     }
+
+
+def _name(held: Mapping[str, Any], name: str) -> str:
+    """What a lane, lift, mix or paver is called; its id where the plan has none."""
+    return str(held[name].name) if name in held else name
 
 
 # The summary
