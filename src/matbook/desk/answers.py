@@ -6,6 +6,7 @@ missing data.
 
 from collections.abc import Set
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Final, Literal
 
 from matbook.shift.display import Display, clock, minutes, signed, written
@@ -161,6 +162,8 @@ def _rolling(view: View, language: str) -> Answer:
     known = bool(seen.agreeing) and one.fresh(view.now)
     state = _gravest(states) if states or known else "unknown"
     number = say("answer.rolling.minutes", language, early=early, late=late)
+    if one.early.length_m <= 0.0:
+        number = minutes(timedelta())
     return Answer("rolling", number, tuple(lines), state, f"cooling/{lane}/{one.strip[1]}")
 
 
@@ -188,7 +191,7 @@ def _density(view: View, language: str) -> Answer:
         basis=say(f"basis.{fact.text('basis')}", language),
         method=say(f"choice.{fact.text('method')}", language),
         purpose=say(f"choice.{fact.text('purpose')}", language),
-        at=clock(fact.at),
+        at=clock(view.facts.local(fact.at)),
     )
     lines = line, say("answer.density.not-yet", language)
     return Answer("density", number, lines, "unknown", None, (fact.id,))

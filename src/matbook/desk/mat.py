@@ -11,7 +11,7 @@ from matbook.shift.charts.picture import chart
 from matbook.shift.charts.piecewise import columns, table
 from matbook.shift.charts.sheet import LAPTOP, PHONE
 from matbook.shift.charts.strip import Ground, Spot, strip
-from matbook.shift.display import clock, written
+from matbook.shift.display import written
 from matbook.shift.facts import Fact
 from matbook.shift.loads import load_of
 from matbook.shift.mats import missing
@@ -180,7 +180,7 @@ def _counted(asked: Asked, fact: Fact) -> str:
 def _row(asked: Asked, fact: Fact, station: str, state: str) -> dict[str, Any]:
     return {
         "station": station,
-        "at": clock(fact.at),
+        "at": asked.clock(fact.at),
         "kind": kind_title(asked, fact.entry.kind),
         "words": words_of(asked, fact.entry)[1],
         "state": state,

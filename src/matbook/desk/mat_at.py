@@ -154,7 +154,7 @@ def _near(asked: Asked, lane: str, lift: str, at_m: float, when: datetime) -> li
     return [
         {
             "id": fact.id,
-            "words": f"{clock(fact.at)} {kind_title(asked, fact.entry.kind)}: "
+            "words": f"{asked.clock(fact.at)} {kind_title(asked, fact.entry.kind)}: "
             f"{words_of(asked, fact.entry)[1]}",
         }
         for _, _, fact in sorted(found, key=lambda one: one[:2])[:MOST]

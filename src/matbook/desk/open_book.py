@@ -22,6 +22,7 @@ from matbook.desk import (
     now,
     plans,
     score,
+    sheet,
     tables,
 )
 from matbook.desk.asking import Asked
@@ -49,7 +50,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "ahead": ahead.ahead,
     "close": closing.close,
     "handover": closing.handover,
-    "day_sheet": closing.day_sheet,
+    "day_sheet": sheet.day_sheet,
     "tell": notices.tell,
     "yield": tables.yields,
     "pavers": tables.pavers,

@@ -224,6 +224,7 @@ def _when(track: Track, at_m: float, n: int) -> datetime:
 
 def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | Misread | None:
     path, piece = timed
+    path = tuple((at_m, facts.local(at)) for at_m, at in path)  # times agree on every screen
     first = path[0][1]
     plan, on = facts.plan_at(piece.at), _under(piece, before)
     sky, middle = sky_at(skies(facts), first), (piece.from_m + piece.to_m) / 2.0

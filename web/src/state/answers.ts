@@ -62,6 +62,8 @@ export interface EntryLine {
   struck_by: null | { id: string; why: string; by: string; at: string };
   strikes: string;
   written_later: string | null;
+  /** The time on its writer's clock, where that isn't the shift's. */
+  clock: string | null;
   place: string;
   trouble: string | null;
   can_strike: boolean;
@@ -169,6 +171,7 @@ export interface PlanRead {
   job: { id: string; name: string; units: 'metric' | 'us' };
   people: Person[];
   instruments: (Named & { serial: string; calibrated: string; due: string })[];
+  roads: Named[];
   lanes: Named[];
   lifts: Named[];
   mixes: Named[];
@@ -193,7 +196,7 @@ export interface PlanRead {
     agreed: string;
     by: string;
   }[];
-  changeable: { path: string; title: string; value: string }[];
+  changeable: { path: string; title: string; value: string; shown: string; sign: string }[];
   troubles: string[];
 }
 
@@ -217,5 +220,7 @@ export interface DaySheet {
   line: string;
   job_note: string;
   note: string;
+  summary_title: string;
+  summary: { title: string; lines: string[] }[];
   sections: { title: string; columns: string[]; rows: string[][] }[];
 }

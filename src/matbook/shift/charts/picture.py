@@ -46,7 +46,12 @@ def _now(sheet: Sheet, view: View, language: str) -> None:
     if not TOP < y < sheet.foot:
         return
     drawing.line(LEFT, y, drawing.width - RIGHT, y, width=1.2, dash="5 3")
-    sheet.words(LEFT + 4, y - 4, say("picture.now", language, at=clock(view.now)), bold=True)
+    sheet.words(
+        LEFT + 4,
+        y - 4,
+        say("picture.now", language, at=clock(view.facts.local(view.now))),
+        bold=True,
+    )
     for one in view.behind:
         if one.strip[:2] != sheet.laid[0].piece.strip[:2] or one.middle.length_m <= 0.0:
             continue

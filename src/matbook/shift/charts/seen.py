@@ -164,7 +164,9 @@ def rollers(sheet: Sheet, view: View) -> set[bool]:
         phase = next((one for one in plan.phases if one.id == fact.text("phase")), None)
         dense = phase.makes_density if phase else fact.text("phase") != "finish"
         names = [plan.rollers[one].name for one in (fact.text("roller"),) if one in plan.rollers]
-        said = " · ".join((clock(fact.at), *names, *([phase.name] if phase else [])))
+        said = " · ".join(
+            (clock(view.facts.local(fact.at)), *names, *([phase.name] if phase else []))
+        )
         y, wide = sheet.down(fact.at), max(4.0, right - left)
         sheet.drawing.rolled(left, y, wide, fact.id, said, dense=dense)
         found.add(dense)
@@ -176,7 +178,7 @@ def marks(sheet: Sheet, view: View, language: str) -> set[str]:
     states = _states(view)
     found = [one for kind in FIELDS for one in _seen(sheet, view, kind, states, language)]
     for one in sorted(found, key=lambda one: ORDER.index(one.state)):
-        words = f"{clock(one.fact.at)} {one.said}"
+        words = f"{clock(view.facts.local(one.fact.at))} {one.said}"
         if one.small:
             sheet.drawing.pinhole(*one.at, one.fact.id, words)
         else:
