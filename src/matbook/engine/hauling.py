@@ -53,25 +53,24 @@ class Haul:
 class Road:
     """A road in one direction: when trucks arrive on it."""
 
-    __slots__ = ("_headway_s", "_held", "_last_s", "_share", "_times", "_which")
-
     def __init__(self, haul: Haul, leg: Rhythm, name: str) -> None:
-        self._times = leg.likely
-        self._which = stream(name)
-        self._held = stream(f"{name} held up")
-        self._share = haul.held_up * VALUES
-        self._headway_s = haul.headway_s
-        self._last_s = -inf
+        self.times = leg.likely
+        self.which = stream(name)
+        self.held = stream(f"{name} held up")
+        self.share = haul.held_up * VALUES
+        self.headway_s = haul.headway_s
+        self.last_s = -inf
+        """When the last truck of all that are on it arrives."""
 
     def arrive(self, leaves_s: float) -> float:
         """When a truck arrives that leaves now [s]."""
-        return self.follow(leaves_s + self._times[next(self._which)])
+        return self.follow(leaves_s + self.times[next(self.which)])
 
     def follow(self, arrives_s: float) -> float:
         """When a truck arrives that would, were the road free [s]: behind those it can't pass."""
-        if self._share and next(self._held) < self._share:
-            arrives_s = max(arrives_s, self._last_s + self._headway_s)
-        self._last_s = max(self._last_s, arrives_s)
+        if self.share and next(self.held) < self.share:
+            arrives_s = max(arrives_s, self.last_s + self.headway_s)
+        self.last_s = max(self.last_s, arrives_s)
         return arrives_s
 
 
