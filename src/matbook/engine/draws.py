@@ -106,7 +106,7 @@ def _fixed(mean_s: float, scatter_s: float) -> tuple[float, ...]:
 
 
 def _lognormal(mean_s: float, scatter_s: float) -> tuple[float, ...]:
-    if scatter_s == 0.0 or mean_s == 0.0:
+    if mean_s == 0.0 or scatter_s <= HARDLY * mean_s:
         return _fixed(mean_s, scatter_s)
     sigma = _sigma(mean_s, scatter_s)
     shares = [NORMAL.cdf(edge - sigma) for edge in EDGES]
@@ -132,7 +132,7 @@ def _fixed_rest(gone_s: float, mean_s: float, scatter_s: float) -> tuple[float, 
 
 
 def _lognormal_rest(gone_s: float, mean_s: float, scatter_s: float) -> tuple[float, ...]:
-    if scatter_s == 0.0 or mean_s == 0.0:
+    if mean_s == 0.0 or scatter_s <= HARDLY * mean_s:
         return _fixed_rest(gone_s, mean_s, scatter_s)
     if gone_s == 0.0:
         return _lognormal(mean_s, scatter_s)
@@ -160,5 +160,7 @@ RESTS: Final[Mapping[str, Callable[[float, float, float], tuple[float, ...]]]] =
     "fixed": _fixed_rest,
 }
 """What is left of a time, for each of `LAWS`."""
+HARDLY: Final = 1e-6
+"""A time that scatters by no more than this share is as good as fixed."""
 LATEST: Final = 7.0
 """Nothing is taken as later than so many standard deviations of its logarithm."""

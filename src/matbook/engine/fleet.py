@@ -54,7 +54,8 @@ class Fleet:
             raise Refused("trucks", laying, "of these only one at a time can be laying")
         self.haul = haul
         self.hopper_s = hopper_s
-        self.standing = not laying and hopper_s == 0.0
+        here = any(truck.where in ("laying", "waiting") for truck in trucks)
+        self.standing = hopper_s == 0.0 and not here
         """Whether the paver stands now, with nothing to lay."""
         self.overdue = sum(_is_overdue(haul.out, truck) for truck in trucks)  # whole numbers
         """Trucks on their way that should have come: the rhythm hardly explains where they are."""

@@ -44,8 +44,12 @@ class Outlook:
     @cached_property
     def firsts_s(self) -> list[float]:
         """When each future that has a stop has its first, rising [s]."""
-        nth = int(self.standing)
-        return sorted(one.stops[nth][0] for one in self.futures if len(one.stops) > nth)
+        later = (one.stops[self._opens(one) :] for one in self.futures)
+        return sorted(stops[0][0] for stops in later if stops)
+
+    def _opens(self, one: Future) -> int:
+        """How many stops a future opens with: 1 where the paver stands now."""
+        return int(self.standing and one.stops[:1] != [] and one.stops[0][0] == 0.0)
 
     def stops_by(self, t_s: float) -> Chance:
         """The chance that the paver has come to a stop by then."""
@@ -72,7 +76,9 @@ class Outlook:
     @cached_property
     def moves_s(self) -> Range | None:
         """When a paver that stands will move again; None if it moves."""
-        return _range([one.stops[0][1] for one in self.futures]) if self.standing else None
+        if not self.standing:
+            return None
+        return _range([one.stops[0][1] if self._opens(one) else 0.0 for one in self.futures])
 
     @cached_property
     def standing_s(self) -> Range:
