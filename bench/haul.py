@@ -61,7 +61,7 @@ def rows(quick: bool) -> Iterator[Row]:
     fewer = shortest(lambda: forecast(HAUL, TRUCKS, HOUR_S, futures=300), runs)
     chance = forecast(HAUL, TRUCKS, HOUR_S, futures=300).stops_by(HOUR_S)
     note = (
-        f"aim under 100 ms; all of them; the chance is then {chance.low:.2f} to {chance.high:.2f}"
+        f"aim under 100 ms; all of them; the chance is then {chance.least:.2f} to {chance.most:.2f}"
     )
     yield Row("the same by 300 futures, ms", 1e3 * fewer, 1e3 * spent, fewer / spent, note)
     profile = road(metres)

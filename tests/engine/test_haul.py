@@ -28,8 +28,8 @@ Given = dict[str, float]
 SHIFT = {"mass_kg": 1e6, "shift_s": 36_000.0, "cycle_s": 5_000.0, "load_kg": 2e4}
 LANE = {"rate_kg_s": 50.0, "width_m": 3.7, "thickness_m": 0.05, "density_kg_m3": 2_350.0}
 ARMY = {"trucks": 8, "truck_m_s": 10.0, "load_kg": 1e4, "rate_kg_s": 40.0}
-LAST = {"left_m": 600.0, "mix_kg_m": 440.0, "coming_kg": 1.2e5, "load_kg": 2e4, "pace_m_s": 0.1,
-        "left_s": 7_200.0, "doubt": 0.05}  # fmt: skip
+LAST = {"remaining_m": 600.0, "mix_kg_m": 440.0, "coming_kg": 1.2e5, "load_kg": 2e4,
+        "pace_m_s": 0.1, "remaining_s": 7_200.0, "doubt": 0.05}  # fmt: skip
 
 REFUSED: list[tuple[Callable[..., object], Given, dict[str, list[float]]]] = [
     (trucks_needed, {"rate_kg_s": 60.0, "cycle_s": 5_000.0, "load_kg": 2e4},
@@ -47,9 +47,9 @@ REFUSED: list[tuple[Callable[..., object], Given, dict[str, list[float]]]] = [
     (finite_source, {"trucks": 12, "away_s": 4_500.0, "service_s": 360.0, "servers": 1},
      {"trucks": [0, 2_001], "away_s": [-1.0], "service_s": [0.0], "servers": [0, 21]}),
     (cut_off, LAST,
-     {"left_m": [-1.0], "mix_kg_m": [0.0], "coming_kg": [-1.0], "load_kg": [0.0],
-      "pace_m_s": [0.0], "left_s": [-1.0], "doubt": [-0.01, 0.51]}),
-    (chance, {"cases": 1, "of": 10}, {"cases": [-1, 11], "of": [0]}),
+     {"remaining_m": [-1.0], "mix_kg_m": [0.0], "coming_kg": [-1.0], "load_kg": [0.0],
+      "pace_m_s": [0.0], "remaining_s": [-1.0], "doubt": [-0.01, 0.51]}),
+    (chance, {"cases": 1, "tried": 10}, {"cases": [-1, 11], "tried": [0]}),
 ]  # fmt: skip
 
 
@@ -109,14 +109,14 @@ def test_pace_and_production_are_inverse(
 def test_the_steady_pace_gets_as_far(pace: float, moving: float, standing: float) -> None:
     found = stop_and_go(pace, moving, standing)
     assert found.steady_m_s * (moving + standing) == pytest.approx(pace * moving, rel=1e-12)
-    assert found.steady_m_s == pytest.approx(pace * (1 - found.standing), rel=1e-12)
+    assert found.steady_m_s == pytest.approx(pace * (1 - found.standing_share), rel=1e-12)
 
 
 def test_stop_and_go_by_hand() -> None:
     """6 m/min for 8 min, then 4 min standing: the same as 4 m/min without a stop."""
     found = stop_and_go(0.1, 480.0, 240.0)
     assert found.steady_m_s == pytest.approx(4 / 60)
-    assert found.standing == pytest.approx(1 / 3)
+    assert found.standing_share == pytest.approx(1 / 3)
     assert found.stop_every_m == pytest.approx(48.0)
 
 
@@ -167,16 +167,16 @@ def test_trucks_that_are_never_away() -> None:
         ({}, 8, 16_000.0, "length"),  # 264 t needed, 120 t coming, 144 t more: 7.2 loads
         ({"coming_kg": 2.64e5}, 0, 0.0, "length"),
         ({"coming_kg": 3e5}, 0, 36_000.0, "length"),  # more is coming than has a place
-        ({"left_s": 3_600.0}, 2, 1_600.0, "hour"),  # 360 m until the hour
-        ({"left_s": 0.0, "coming_kg": 0.0}, 0, 0.0, "hour"),
-        ({"left_m": 0.0, "coming_kg": 0.0}, 0, 0.0, "length"),
+        ({"remaining_s": 3_600.0}, 2, 1_600.0, "hour"),  # 360 m until the hour
+        ({"remaining_s": 0.0, "coming_kg": 0.0}, 0, 0.0, "hour"),
+        ({"remaining_m": 0.0, "coming_kg": 0.0}, 0, 0.0, "length"),
     ],
 )
 def test_the_last_loads(change: Given, loads: int, over_kg: float, by: str) -> None:
     found = cut_off(**{**LAST, **change})
-    assert (found.loads, found.by) == (loads, by)
+    assert (found.loads, found.ends) == (loads, by)
     assert found.over_kg == pytest.approx(over_kg, abs=1e-6)
-    assert found.fewest <= found.loads <= found.most
+    assert found.least <= found.loads <= found.most
 
 
 @given(st.floats(0.0, 5_000.0), st.floats(0.0, 5e5), st.floats(0.0, 0.5))
@@ -185,7 +185,7 @@ def test_the_last_loads_reach(left: float, coming: float, doubt: float) -> None:
     found = cut_off(left, 440.0, coming, 2e4, 0.1, 1e6, doubt)
     assert found.over_kg >= -1e-3
     assert found.loads == 0 or found.over_kg < 2e4
-    assert found.fewest <= found.loads <= found.most
+    assert found.least <= found.loads <= found.most
 
 
 def test_the_last_departure() -> None:
@@ -206,4 +206,4 @@ def test_a_counted_chance(cases: int, of: int) -> None:
     found = chance(cases, of)
     oracle = binomtest(cases, of).proportion_ci(method="wilson")
     assert found.value == cases / of
-    assert (found.low, found.high) == pytest.approx((oracle.low, oracle.high), abs=1e-12)
+    assert (found.least, found.most) == pytest.approx((oracle.low, oracle.high), abs=1e-12)

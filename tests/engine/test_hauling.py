@@ -221,7 +221,7 @@ def test_the_coming_hour_without_chance() -> None:
     assert (seen.first_stop(0.1), seen.first_stop(1.0)) == (400.0, 400.0)
     assert [chance.value for chance in seen.stands(600.0)] == [0, 1, 0, 0, 1, 1]
     assert seen.moves_s is None
-    assert not seen.standing
+    assert not seen.stands_now
     middles = (seen.standing_s, seen.stops, seen.loads, seen.waiting, seen.most_waiting)
     assert [one.middle for one in middles] == [2_000.0, 2, 3, 140.0 / HOUR, 1]
     assert [one.early for one in middles] == [one.late for one in middles]
@@ -230,7 +230,7 @@ def test_the_coming_hour_without_chance() -> None:
 def test_a_paver_that_stands_now() -> None:
     """Nothing to lay: it moves when the next is there, and the next stop is the one after that."""
     seen = forecast(CERTAIN, ON_THE_WAY, futures=50)
-    assert seen.standing
+    assert seen.stands_now
     assert seen.moves_s is not None
     assert seen.moves_s.middle == 1_000.0
     assert seen.first_stop(0.5) == 2_200.0
@@ -241,9 +241,9 @@ def test_a_paver_that_stands_now() -> None:
 
 
 def test_a_truck_there_or_mix_in_the_hopper_is_no_standing_paver() -> None:
-    assert not forecast(CERTAIN, [Truck("waiting")], futures=50).standing
+    assert not forecast(CERTAIN, [Truck("waiting")], futures=50).stands_now
     full = forecast(CERTAIN, ON_THE_WAY, hopper_s=90.0, futures=50)
-    assert not full.standing
+    assert not full.stands_now
     assert full.first_stop(0.5) == 90.0
     assert full.futures[0].stops[0] == (90.0, 1_000.0)
 
@@ -251,7 +251,7 @@ def test_a_truck_there_or_mix_in_the_hopper_is_no_standing_paver() -> None:
 def test_a_paver_that_stands_and_moves_at_once() -> None:
     """The next is overdue and its leg fixed: it may be there at any moment, so at once."""
     seen = forecast(CERTAIN, [Truck("out", 1_600.0)], futures=50)
-    assert (seen.standing, seen.overdue) == (True, 1)
+    assert (seen.stands_now, seen.overdue) == (True, 1)
     assert seen.moves_s is not None
     assert seen.moves_s.late == 0.0
     assert seen.first_stop(1.0) == 400.0
@@ -261,8 +261,8 @@ def test_fewer_futures_are_less_sure() -> None:
     """The interval grows as the square root of fewer futures, and holds what many say."""
     many = forecast(HAUL, TRUCKS, futures=4_000, seed="many").stops_by(HOUR)
     few = forecast(HAUL, TRUCKS, futures=250).stops_by(HOUR)
-    assert few.low < many.value < few.high
-    assert (few.high - few.low) / (many.high - many.low) == pytest.approx(4.0, rel=0.1)
+    assert few.least < many.value < few.most
+    assert (few.most - few.least) / (many.most - many.least) == pytest.approx(4.0, rel=0.1)
 
 
 def test_chances_of_a_stop_only_grow() -> None:
@@ -301,7 +301,7 @@ def test_the_pace_is_the_fastest_that_will_do() -> None:
     assert found is not None
     assert found.outlook.stops_by(HOUR).value <= 0.2
     share = found.amount + 0.05
-    faster = replace(HAUL, laying=HAUL.laying.times(1 / share), spare_s=HAUL.spare_s / share)
+    faster = replace(HAUL, laying=HAUL.laying.slowed(1 / share), spare_s=HAUL.spare_s / share)
     there = [replace(TRUCKS[0], for_s=TRUCKS[0].for_s / share), *TRUCKS[1:]]
     assert forecast(faster, there, futures=300).stops_by(HOUR).value > 0.2
 
@@ -350,7 +350,7 @@ def test_a_haul_refuses(name: str) -> None:
 
 
 def test_a_truck_refuses() -> None:
-    with pytest.raises(Refused, match=f"where is “home”; it must be {' or '.join(PLACES)}"):
+    with pytest.raises(Refused, match=f"place is “home”; it must be {' or '.join(PLACES)}"):
         Truck("home")
     with pytest.raises(OutOfRange, match="for_s"):
         Truck("out", -1.0)

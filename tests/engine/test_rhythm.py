@@ -109,9 +109,9 @@ def test_a_rhythm_that_cannot_be(name: str, values: list[float | str]) -> None:
 
 
 def test_twice_as_slow() -> None:
-    assert Rhythm(600.0, 100.0, 3).times(2.0) == Rhythm(1_200.0, 200.0, 3)
-    with pytest.raises(OutOfRange, match="factor"):
-        Rhythm(600.0).times(-1.0)
+    assert Rhythm(600.0, 100.0, 3).slowed(2.0) == Rhythm(1_200.0, 200.0, 3)
+    with pytest.raises(OutOfRange, match="by"):
+        Rhythm(600.0).slowed(-1.0)
 
 
 @pytest.mark.parametrize("law", LAWS)
@@ -196,7 +196,7 @@ def test_independent_arrivals_are_not_bunched() -> None:
     for morning in range(100):
         gaps = (values[which] for which in islice(stream(f"independent {morning}"), 100))
         found = bunching(list(accumulate(gaps)), 60.0)
-        within += found.together.low <= found.by_chance <= found.together.high
+        within += found.together.least <= found.by_chance <= found.together.most
     assert 88 <= within <= 100
 
 

@@ -17,7 +17,7 @@ class CutOff:
 
     loads: int
     """Loads to send for beside those that are coming."""
-    fewest: int
+    least: int
     """Loads, if the mix goes as far as it may."""
     most: int
     """Loads, if it goes the least far."""
@@ -25,18 +25,18 @@ class CutOff:
     """Mix that is left over when the paver has got as far as it gets."""
     reach_m: float
     """How far the paver gets."""
-    by: Literal["length", "hour"]
+    ends: Literal["length", "hour"]
     """What ends it: the length left, or the closing hour."""
 
 
 @cited("ceil((mix for the length - mix that is coming) / load)", "definition")
 def cut_off(
-    left_m: float,
+    remaining_m: float,
     mix_kg_m: float,
     coming_kg: float,
     load_kg: float,
     pace_m_s: float,
-    left_s: float,
+    remaining_s: float,
     doubt: float = 0.0,
 ) -> CutOff:
     """How many loads more to send for before the plant is told to stop.
@@ -46,12 +46,12 @@ def cut_off(
     Equation: n = ceil((min(L, v t) m - M) / T), not below 0
 
     Args:
-        left_m: Length left to pave [m], from 0.
+        remaining_m: Length left to pave [m], from 0.
         mix_kg_m: Mix on each metre [kg/m], above 0.
         coming_kg: Mix in hopper and trucks that is loaded already [kg], from 0.
         load_kg: One load [kg], above 0.
         pace_m_s: Pace of the paver [m/s], above 0.
-        left_s: Time left until the last mix must be down [s], from 0.
+        remaining_s: Time left until the last mix must be down [s], from 0.
         doubt: Half-width of the 95 % range of `mix_kg_m`, as a share of it [1], from 0 to 0.5.
 
     Returns:
@@ -64,18 +64,18 @@ def cut_off(
 
     Example:
         >>> found = cut_off(600.0, 440.0, 120_000.0, 20_000.0, 0.1, 7200.0, doubt=0.05)
-        >>> found.loads, found.fewest, found.most, found.by
+        >>> found.loads, found.least, found.most, found.ends
         (8, 7, 8, 'length')
     """
-    from_zero("left_m", left_m)
+    from_zero("remaining_m", remaining_m)
     above_zero("mix_kg_m", mix_kg_m)
     from_zero("coming_kg", coming_kg)
     above_zero("load_kg", load_kg)
     above_zero("pace_m_s", pace_m_s)
-    from_zero("left_s", left_s)
+    from_zero("remaining_s", remaining_s)
     within("doubt", doubt, 0.0, 0.5)
-    in_time_m = pace_m_s * left_s
-    reach_m = min(left_m, in_time_m)
+    in_time_m = pace_m_s * remaining_s
+    reach_m = min(remaining_m, in_time_m)
 
     def more(share: float) -> int:
         return max(0, ceil((share * reach_m * mix_kg_m - coming_kg) / load_kg - HAIR))
@@ -83,11 +83,11 @@ def cut_off(
     loads = more(1.0)
     return CutOff(
         loads=loads,
-        fewest=more(1.0 - doubt),
+        least=more(1.0 - doubt),
         most=more(1.0 + doubt),
         over_kg=coming_kg + loads * load_kg - reach_m * mix_kg_m,
         reach_m=reach_m,
-        by="length" if left_m <= in_time_m else "hour",
+        ends="length" if remaining_m <= in_time_m else "hour",
     )
 
 

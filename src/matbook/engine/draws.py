@@ -8,7 +8,7 @@ needs another name.
 from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from hashlib import sha256
-from itertools import count, pairwise
+from itertools import pairwise
 from math import exp, inf, log, log1p, sqrt
 from statistics import NormalDist
 from typing import Final
@@ -32,8 +32,10 @@ def stream(name: str) -> Iterator[int]:
         >>> [next(first) for _ in range(4)]
         [133, 188, 142, 234]
     """
-    for block in count():
+    block = 0
+    while True:
         yield from sha256(f"{name} {block}".encode()).digest()
+        block += 1
 
 
 @cited("256 equally likely values, each the mean of its part of the law", "definition")

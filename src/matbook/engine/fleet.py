@@ -23,11 +23,11 @@ class Truck:
     loaded.
     """
 
-    where: str
+    place: str
     for_s: float = 0.0
 
     def __post_init__(self) -> None:
-        picked("where", self.where, PLACES)
+        picked("place", self.place, PLACES)
         from_zero("for_s", self.for_s)
 
 
@@ -48,19 +48,19 @@ class Fleet:
         """
         from_zero("hopper_s", hopper_s)
         order = {place: rank for rank, place in enumerate(PLACES)}
-        ordered = sorted(trucks, key=lambda truck: (order[truck.where], -truck.for_s))
-        laying = sum(truck.where == "laying" for truck in trucks)  # whole numbers
+        ordered = sorted(trucks, key=lambda truck: (order[truck.place], -truck.for_s))
+        laying = sum(truck.place == "laying" for truck in trucks)  # whole numbers
         if laying > 1:
             raise Refused("trucks", laying, "of these only one at a time can be laying")
         self.haul = haul
         self.hopper_s = hopper_s
-        here = any(truck.where in ("laying", "waiting") for truck in trucks)
-        self.standing = hopper_s == 0.0 and not here
+        here = any(truck.place in ("laying", "waiting") for truck in trucks)
+        self.stands_now = hopper_s == 0.0 and not here
         """Whether the paver stands now, with nothing to lay."""
         self.overdue = sum(_is_overdue(haul.out, truck) for truck in trucks)  # whole numbers
         """Trucks on their way that should have come: the rhythm hardly explains where they are."""
         self._ahead = [
-            (PLACES[truck.where].put, PLACES[truck.where].rest(haul, truck.for_s))
+            (PLACES[truck.place].put, PLACES[truck.place].rest(haul, truck.for_s))
             for truck in ordered
         ]
 
@@ -75,7 +75,7 @@ class Fleet:
         return start
 
 
-class Place(NamedTuple):
+class _Place(NamedTuple):
     """What is ahead of a truck at a place: the likely values of what is left, and what follows."""
 
     rest: Callable[[Haul, float], tuple[float, ...]]
@@ -98,22 +98,22 @@ def _put_laying(start: Start, haul: Haul, rest_s: float) -> tuple[float, int]:
 
 
 NOTHING: Final = (0.0,) * VALUES
-PLACES: Final[Mapping[str, Place]] = {
+PLACES: Final[Mapping[str, _Place]] = {
     # the order settles who is ahead of whom: on the way back, and at the paver
-    "back": Place(
+    "back": _Place(
         lambda haul, gone_s: _unseen(haul.back, gone_s),
         lambda start, haul, rest_s: (start.back.follow(rest_s), AT_PLANT),
     ),
-    "waiting": Place(lambda haul, gone_s: NOTHING, lambda start, haul, rest_s: (0.0, AT_PAVER)),
-    "out": Place(
+    "waiting": _Place(lambda haul, gone_s: NOTHING, lambda start, haul, rest_s: (0.0, AT_PAVER)),
+    "out": _Place(
         lambda haul, gone_s: _seen(haul.out, gone_s),
         lambda start, haul, rest_s: (start.out.follow(rest_s), AT_PAVER),
     ),
-    "laying": Place(lambda haul, gone_s: _seen(haul.laying, gone_s), _put_laying),
-    "plant": Place(lambda haul, gone_s: NOTHING, lambda start, haul, rest_s: (0.0, AT_PLANT)),
+    "laying": _Place(lambda haul, gone_s: _seen(haul.laying, gone_s), _put_laying),
+    "plant": _Place(lambda haul, gone_s: NOTHING, lambda start, haul, rest_s: (0.0, AT_PLANT)),
 }
 """Where a truck can be."""
 
 
 def _is_overdue(out: Rhythm, truck: Truck) -> bool:
-    return truck.where == "out" and truck.for_s > out.likely[OVERDUE]
+    return truck.place == "out" and truck.for_s > out.likely[OVERDUE]

@@ -36,7 +36,7 @@ class Outlook:
     ahead_s: float
     """How far was looked."""
     futures: tuple[Future, ...]
-    standing: bool
+    stands_now: bool
     """Whether the paver stands now."""
     overdue: int
     """Trucks on their way that should have come: ask where they are, the rhythm can't say."""
@@ -49,12 +49,12 @@ class Outlook:
 
     def _opens(self, one: Future) -> int:
         """How many stops a future opens with: 1 where the paver stands now."""
-        return int(self.standing and one.stops[:1] != [] and one.stops[0][0] == 0.0)
+        return int(self.stands_now and one.stops[:1] != [] and one.stops[0][0] == 0.0)
 
-    def stops_by(self, t_s: float) -> Chance:
+    def stops_by(self, until_s: float) -> Chance:
         """The chance that the paver has come to a stop by then."""
-        within("t_s", t_s, 0.0, self.ahead_s)
-        return chance(bisect_right(self.firsts_s, t_s), len(self.futures))
+        within("until_s", until_s, 0.0, self.ahead_s)
+        return chance(bisect_right(self.firsts_s, until_s), len(self.futures))
 
     def first_stop(self, share: float) -> float | None:
         """By when the paver has stopped in that share of futures [s]; None if not in the time."""
@@ -76,7 +76,7 @@ class Outlook:
     @cached_property
     def moves_s(self) -> Range | None:
         """When a paver that stands will move again; None if it moves."""
-        if not self.standing:
+        if not self.stands_now:
             return None
         return _range([one.stops[0][1] if self._opens(one) else 0.0 for one in self.futures])
 
@@ -154,7 +154,7 @@ def forecast(
         >>> trucks = [Truck("laying", 200.0), Truck("out", 600.0), Truck("back", 300.0)]
         >>> seen = forecast(Haul(*legs, spare_s=120.0), trucks, futures=200)
         >>> chance = seen.stops_by(1200.0)
-        >>> chance.low < chance.value <= chance.high
+        >>> chance.least < chance.value <= chance.most
         True
     """
     up_to("ahead_s", ahead_s, 43_200.0)
@@ -162,4 +162,4 @@ def forecast(
     fleet = Fleet(haul, trucks, hopper_s)
     names = [f"{seed} {number}" for number in range(futures)]
     played = tuple(play(haul, fleet.begin(name), name, ahead_s) for name in names)
-    return Outlook(ahead_s, played, fleet.standing, fleet.overdue)
+    return Outlook(ahead_s, played, fleet.stands_now, fleet.overdue)

@@ -14,6 +14,7 @@ from matbook.engine.cited import cited
 from matbook.engine.ranges import above_zero, from_zero, picked, within
 
 MOST_TRUCKS: Final = 2_000
+HARDLY: Final = 1e-9
 QUEUE: Final = (
     "finite-source queue, Anderson et al., An Introduction to Management Science, p. 477; "
     "limited-population tables"
@@ -85,7 +86,7 @@ def finite_source(
 
 def _random(trucks: int, away_s: float, service_s: float, servers: int) -> FiniteSource:
     """Exponential times: the balance of the states, by logarithms so that none overflows."""
-    if away_s == 0.0:
+    if away_s <= HARDLY * service_s:
         return _fixed(trucks, away_s, service_s, servers)  # nobody is ever away
     steps = [0.0]
     for n in range(1, trucks + 1):

@@ -69,9 +69,9 @@ def steady_pace(
 
     def at(step: int) -> Remedy:
         share = 1.0 - step / 20.0
-        slower = replace(haul, laying=haul.laying.times(1.0 / share), spare_s=haul.spare_s / share)
+        slower = replace(haul, laying=haul.laying.slowed(1.0 / share), spare_s=haul.spare_s / share)
         there = [
-            replace(truck, for_s=truck.for_s / share) if truck.where == "laying" else truck
+            replace(truck, for_s=truck.for_s / share) if truck.place == "laying" else truck
             for truck in trucks
         ]
         seen = forecast(slower, there, ahead_s, hopper_s / share, TRIED, seed)

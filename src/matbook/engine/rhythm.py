@@ -52,10 +52,10 @@ class Rhythm:
         """The next one takes longer than this in one case of ten [s]."""
         return self.likely[LATE]
 
-    def times(self, factor: float) -> "Rhythm":
+    def slowed(self, by: float) -> "Rhythm":
         """The same, so many times as slow."""
-        from_zero("factor", factor)
-        return replace(self, mean_s=factor * self.mean_s, scatter_s=factor * self.scatter_s)
+        from_zero("by", by)
+        return replace(self, mean_s=by * self.mean_s, scatter_s=by * self.scatter_s)
 
 
 @dataclass(frozen=True, slots=True)

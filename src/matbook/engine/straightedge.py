@@ -64,11 +64,10 @@ def straightedge_gaps(profile: Sequence[Point], length_m: float) -> list[Gap]:
     """
     above_zero("length_m", length_m)
     _check(profile, length_m)
+    end_m = profile[-1][0] - length_m + HAIR_M
     found = []
     last = 0
-    for first, (from_m, _) in enumerate(profile):
-        if from_m + length_m > profile[-1][0] + HAIR_M:
-            break
+    for first, from_m in enumerate(at_m for at_m, _ in profile if at_m <= end_m):
         while last < len(profile) and profile[last][0] <= from_m + length_m + HAIR_M:
             last += 1
         found.append(_resting(profile[first:last], from_m + 0.5 * length_m))

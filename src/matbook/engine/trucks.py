@@ -182,7 +182,7 @@ class StopAndGo:
 
     steady_m_s: float
     """Pace that never stands and gets as far."""
-    standing: float
+    standing_share: float
     """Share of the time that it stands."""
     stop_every_m: float
     """Length from one stop to the next: each is a cold place, and may be a bump."""
@@ -209,7 +209,7 @@ def stop_and_go(pace_m_s: float, moving_s: float, standing_s: float) -> StopAndG
 
     Example:
         >>> stop_and_go(0.1, 400.0, 100.0)
-        StopAndGo(steady_m_s=0.08, standing=0.2, stop_every_m=40.0)
+        StopAndGo(steady_m_s=0.08, standing_share=0.2, stop_every_m=40.0)
     """
     above_zero("pace_m_s", pace_m_s)
     above_zero("moving_s", moving_s)
