@@ -3,13 +3,15 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import islice, pairwise
-from math import fsum, inf, nan
+from math import fsum, inf, log1p, nan, sqrt
 from typing import Any
 
 import ciw
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import lognorm
 
 from bench.haul import HAUL, TRUCKS, Played
 from matbook.engine.draws import LAWS, stream
@@ -206,7 +208,7 @@ def test_the_same_seed_gives_the_same_hour() -> None:
 
 
 CERTAIN = Haul(Rhythm(60.0), Rhythm(1_500.0), Rhythm(400.0), Rhythm(3_000.0), spare_s=100.0)
-ON_THE_WAY = [Truck("out", 500.0), Truck("out", 200.0), Truck("back", 9e6)]
+ON_THE_WAY = [Truck("out", 500.0), Truck("out", 200.0), Truck("plant")]
 
 
 def test_the_coming_hour_without_chance() -> None:
@@ -278,8 +280,38 @@ def test_chances_of_a_stop_only_grow() -> None:
 
 
 def test_a_truck_that_is_late_is_named() -> None:
+    """Half an hour or so is the way out, an hour and a half the round with it."""
     late = forecast(HAUL, [Truck("out", 1_000.0), Truck("out", 3_000.0)], futures=50)
     assert late.overdue == 1
+    late = forecast(HAUL, [Truck("back", 3_000.0), Truck("back", 6_000.0)], futures=50)
+    assert late.overdue == 1
+
+
+def test_a_truck_that_nobody_saw_again() -> None:
+    """By hand, all fixed: back in 3,000 s, loaded in 60 s, there in 1,500 s."""
+    gone = {1_000.0: (2_000.0, AT_PLANT), 3_030.0: (1_530.0, AT_PAVER), 4_000.0: (560.0, AT_PAVER),
+            9_000.0: (0.0, AT_PAVER)}  # fmt: skip
+    for for_s, (when, where) in gone.items():
+        start = Fleet(CERTAIN, [Truck("back", for_s)]).begin("again")
+        assert start.events == [(when, 0, where)]
+
+
+def test_a_truck_that_is_not_there_yet_is_less_likely_to_be_quick() -> None:
+    """Gone for a mean round: of all rounds only those count that are longer than that; the mean of
+    such a sum of two log-normal legs by 200,000 draws of SciPy's."""
+    haul = replace(HAUL, loading=FIXED, held_up=0.0)
+    fleet = Fleet(haul, [Truck("back", 3_500.0)])
+    events = [fleet.begin(f"not there {n}").events[0] for n in range(3_000)]
+    assert all(where == AT_PAVER for _, _, where in events)
+    draws = np.random.default_rng(2026)
+    sums = sum(
+        lognorm(sqrt(log1p(share**2)), scale=mean / sqrt(1 + share**2)).rvs(
+            200_000, random_state=draws
+        )
+        for mean, share in ((1_800.0, 300 / 1_800), (1_700.0, 250 / 1_700))
+    )
+    expected = float(np.mean(sums[sums > 3_500.0])) - 3_500.0
+    assert fsum(at for at, _, _ in events) / 3_000 == pytest.approx(expected, rel=0.06)
 
 
 def test_a_slower_pace_keeps_it_moving() -> None:

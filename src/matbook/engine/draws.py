@@ -39,7 +39,7 @@ def stream(name: str) -> Iterator[int]:
 
 
 @cited("256 equally likely values, each the mean of its part of the law", "definition")
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def likely_values(mean_s: float, scatter_s: float, law: str = "lognormal") -> tuple[float, ...]:
     """A time as 256 equally likely values, rising; their mean is exactly the mean.
 
@@ -69,7 +69,7 @@ def likely_values(mean_s: float, scatter_s: float, law: str = "lognormal") -> tu
 
 
 @cited("256 equally likely values of what is left of a time that isn't over yet", "definition")
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def likely_rest(
     gone_s: float, mean_s: float, scatter_s: float, law: str = "lognormal"
 ) -> tuple[float, ...]:

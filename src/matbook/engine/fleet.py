@@ -1,10 +1,10 @@
 """Where every truck is now, and from there where each may be in a future."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, NamedTuple
+from typing import Final
 
-from matbook.engine.draws import VALUES, likely_rest, stream
+from matbook.engine.draws import likely_rest, stream
 from matbook.engine.hauling import AT_PAVER, AT_PLANT, Haul, Road, Start
 from matbook.engine.ranges import from_zero, picked
 from matbook.engine.rhythm import Rhythm
@@ -12,6 +12,10 @@ from matbook.errors import Refused
 
 OVERDUE: Final = 250
 """A truck that has taken longer than this one of the 256 likely values is overdue: 1 in 40 does."""
+TRIES: Final = 40
+"""So often is a round drawn for a truck that should be there already; then it comes at once."""
+Next = tuple[float, int]
+"""When a truck is where."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,8 +23,8 @@ class Truck:
     """Where a truck is now, and for how long it has been so.
 
     "laying": its load is being laid. "waiting": at the paver, not yet its turn. "out": on its way
-    there, not yet seen. "back": empty and on its way; nobody sees it arrive. "plant": waiting to be
-    loaded.
+    there, not yet seen. "back": empty and gone, not yet there again; nobody saw more of it.
+    "plant": waiting to be loaded.
     """
 
     place: str
@@ -57,63 +61,71 @@ class Fleet:
         here = any(truck.place in ("laying", "waiting") for truck in trucks)
         self.stands_now = hopper_s == 0.0 and not here
         """Whether the paver stands now, with nothing to lay."""
-        self.overdue = sum(_is_overdue(haul.out, truck) for truck in trucks)  # whole numbers
-        """Trucks on their way that should have come: the rhythm hardly explains where they are."""
-        self._ahead = [
-            (PLACES[truck.place].put, PLACES[truck.place].rest(haul, truck.for_s))
-            for truck in ordered
-        ]
+        self.overdue = sum(_is_overdue(haul, truck) for truck in trucks)  # whole numbers
+        """Trucks that should have come: the rhythm hardly explains where they are."""
+        self._trucks = [(PLACES[truck.place], truck.for_s) for truck in ordered]
 
     def begin(self, name: str) -> Start:
         """The start of a future: when each truck is where next."""
         haul, which = self.haul, stream(f"{name} now")
         out, back = Road(haul, haul.out, f"{name} out"), Road(haul, haul.back, f"{name} back")
         start = Start([], out, back, 0.0, self.hopper_s)
-        for number, (put, rest) in enumerate(self._ahead):
-            at, where = put(start, haul, rest[next(which)])
+        for number, (put, for_s) in enumerate(self._trucks):
+            at, where = put(start, haul, for_s, which)
             start.events.append((at, number, where))
         return start
 
 
-class _Place(NamedTuple):
-    """What is ahead of a truck at a place: the likely values of what is left, and what follows."""
-
-    rest: Callable[[Haul, float], tuple[float, ...]]
-    put: Callable[[Start, Haul, float], tuple[float, int]]
+def _waiting(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
+    return 0.0, AT_PAVER
 
 
-def _seen(leg: Rhythm, gone_s: float) -> tuple[float, ...]:
-    """What is left of a leg whose end would have been seen."""
-    return likely_rest(gone_s, leg.mean_s, leg.widened_s, leg.law)
+def _out(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
+    rest_s = _rest(haul.out, gone_s)[next(which)]
+    return start.out.follow(rest_s), AT_PAVER
 
 
-def _unseen(leg: Rhythm, gone_s: float) -> tuple[float, ...]:
-    """What is left of a leg that may be over already."""
-    return tuple(max(0.0, value - gone_s) for value in leg.likely)
+def _back(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
+    """Nobody saw how far it is: on its way, at the plant, or out again, but not yet there."""
+    back, loading, out = haul.back.likely, haul.loading.likely, haul.out.likely
+    for _ in range(TRIES):
+        at_plant = back[next(which)]
+        arrives = at_plant + loading[next(which)] + out[next(which)]
+        if arrives > gone_s:
+            break
+    if at_plant > gone_s:
+        return start.back.follow(at_plant - gone_s), AT_PLANT
+    return start.out.follow(max(0.0, arrives - gone_s)), AT_PAVER
 
 
-def _put_laying(start: Start, haul: Haul, rest_s: float) -> tuple[float, int]:
+def _laying(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
+    rest_s = _rest(haul.laying, gone_s)[next(which)]
     start.free_s, start.empty_s = rest_s + haul.exchange_s, rest_s + haul.spare_s
     return start.back.arrive(rest_s), AT_PLANT
 
 
-NOTHING: Final = (0.0,) * VALUES
-PLACES: Final[Mapping[str, _Place]] = {
-    # the order settles who is ahead of whom: on the way back, and at the paver
-    "back": _Place(
-        lambda haul, gone_s: _unseen(haul.back, gone_s),
-        lambda start, haul, rest_s: (start.back.follow(rest_s), AT_PLANT),
-    ),
-    "waiting": _Place(lambda haul, gone_s: NOTHING, lambda start, haul, rest_s: (0.0, AT_PAVER)),
-    "out": _Place(
-        lambda haul, gone_s: _seen(haul.out, gone_s),
-        lambda start, haul, rest_s: (start.out.follow(rest_s), AT_PAVER),
-    ),
-    "laying": _Place(lambda haul, gone_s: _seen(haul.laying, gone_s), _put_laying),
-    "plant": _Place(lambda haul, gone_s: NOTHING, lambda start, haul, rest_s: (0.0, AT_PLANT)),
+def _plant(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
+    return 0.0, AT_PLANT
+
+
+def _rest(leg: Rhythm, gone_s: float) -> tuple[float, ...]:
+    """What is left of a leg whose end would have been seen."""
+    return likely_rest(gone_s, leg.mean_s, leg.widened_s, leg.law)
+
+
+PLACES: Final[Mapping[str, Callable[[Start, Haul, float, Iterator[int]], Next]]] = {
+    # the order settles who is ahead of whom: at the paver, and on the road
+    "waiting": _waiting,
+    "out": _out,
+    "back": _back,
+    "laying": _laying,
+    "plant": _plant,
 }
-"""Where a truck can be."""
+"""Where a truck can be, and when it is where next."""
 
 
-def _is_overdue(out: Rhythm, truck: Truck) -> bool:
-    return truck.place == "out" and truck.for_s > out.likely[OVERDUE]
+def _is_overdue(haul: Haul, truck: Truck) -> bool:
+    late_s = haul.out.likely[OVERDUE]
+    if truck.place == "back":
+        late_s += haul.back.likely[OVERDUE] + haul.loading.likely[OVERDUE]
+    return truck.place in ("out", "back") and truck.for_s > late_s

@@ -39,7 +39,7 @@ class Outlook:
     stands_now: bool
     """Whether the paver stands now."""
     overdue: int
-    """Trucks on their way that should have come: ask where they are, the rhythm can't say."""
+    """Trucks that should have come: ask where they are, the rhythm can't say."""
 
     @cached_property
     def firsts_s(self) -> list[float]:

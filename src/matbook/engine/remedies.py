@@ -36,6 +36,7 @@ def steady_pace(
     ahead_s: float = 3600.0,
     hopper_s: float = 0.0,
     allowed: float = 0.1,
+    futures: int = TRIED,
     seed: str = "",
 ) -> Remedy | None:
     """The pace that would keep the paver moving, as a share of the present one.
@@ -46,6 +47,7 @@ def steady_pace(
         ahead_s: How far to look [s], above 0, to 43,200.
         hopper_s: With no truck laying: how long the paver can move on what it has [s], from 0.
         allowed: The chance of a stop in that time that is small enough [1], above 0 to 1.
+        futures: Futures for each that is tried [1], 50 to 100,000.
         seed: As for `forecast`.
 
     Returns:
@@ -74,7 +76,7 @@ def steady_pace(
             replace(truck, for_s=truck.for_s / share) if truck.place == "laying" else truck
             for truck in trucks
         ]
-        seen = forecast(slower, there, ahead_s, hopper_s / share, TRIED, seed)
+        seen = forecast(slower, there, ahead_s, hopper_s / share, futures, seed)
         return Remedy(share, seen)
 
     return _least(at, SLOWEST, allowed)
@@ -87,6 +89,7 @@ def trucks_to_add(
     ahead_s: float = 3600.0,
     hopper_s: float = 0.0,
     allowed: float = 0.1,
+    futures: int = TRIED,
     seed: str = "",
 ) -> Remedy | None:
     """How many trucks more, at the plant now, would keep the paver moving.
@@ -99,6 +102,7 @@ def trucks_to_add(
         ahead_s: How far to look [s], above 0, to 43,200.
         hopper_s: With no truck laying: how long the paver can move on what it has [s], from 0.
         allowed: The chance of a stop in that time that is small enough [1], above 0 to 1.
+        futures: Futures for each that is tried [1], 50 to 100,000.
         seed: As for `forecast`.
 
     Returns:
@@ -122,7 +126,7 @@ def trucks_to_add(
 
     def with_more(count: int) -> Remedy:
         there = [*trucks, *[Truck("plant")] * count]
-        return Remedy(count, forecast(haul, there, ahead_s, hopper_s, TRIED, seed))
+        return Remedy(count, forecast(haul, there, ahead_s, hopper_s, futures, seed))
 
     return _least(with_more, MOST_MORE, allowed)
 
