@@ -99,6 +99,7 @@ def test_nothing_laid_is_an_empty_mat_and_it_says_why_there_is_no_picture() -> N
             "words": "No picture of the shift: not forecast: the plan doesn't say where "
             "the job lies."
         },
+        "orders": [],
     }
 
 

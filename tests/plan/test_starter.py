@@ -16,7 +16,7 @@ BOTH: tuple[Units, ...] = ("metric", "us")
 FROM_THE_JOB = re.compile(
     r"from your|from its|from the mix design|measure it|as measured|reading is in|left out, it is"
     r"|of the tickets|mm at|in at|control strip|version of this form|practice"
-    r"|Indiana|Florida DOT|then one of every"
+    r"|Indiana|Florida DOT|then one of every|Handbook 2000|agree it"
 )
 
 

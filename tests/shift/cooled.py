@@ -2,6 +2,37 @@
 
 from tests.shift.site import PLAN, Site, at, on
 
+MACHINES = """
+[[rollers]]
+id = "R1"
+name = "Breakdown roller"
+kind = "steel"
+width = "1.68 m"
+frequency = "40 Hz"
+[[rollers]]
+id = "R2"
+name = "Second roller"
+kind = "pneumatic"
+width = "1.90 m"
+"""
+PHASES = """
+[[phases]]
+id = "breakdown"
+name = "Breakdown"
+ends = "110 degC"
+passes = 4
+rollers = ["R1"]
+speed = "4.8 km/h"
+overlap = "150 mm"
+efficiency = "80 %"
+strip = "40 m"
+[[phases]]
+id = "finish"
+name = "Finish"
+ends = "50 degC"
+density = "no"
+"""
+
 
 def cooling(plan: str = PLAN) -> str:
     """The plan with what a forecast needs: where the job lies, and where rolling ends."""
@@ -45,3 +76,29 @@ def close(plan: str) -> Site:
     site = laid(cooling(plan))
     roller(site, 49, 228)
     return site
+
+
+def rolled(plan: str = PLAN, pace: str = 'pace = "4.69 m/min"', phases: str = PHASES) -> str:
+    """The plan with rollers whose numbers are those of the worked example of reference 5.4."""
+    found = cooling(plan).replace("[[instruments]]", f"{MACHINES}{phases}[[instruments]]", 1)
+    return found.replace('name = "First paver"', f'name = "First paver"\n{pace}', 1)
+
+
+def stood(plan: str = PLAN, phases: str = PHASES) -> Site:
+    """A roller that stands on mat just laid."""
+    site = laid(rolled(plan, phases=phases))
+    roller(site, 12, 60, event="standing")
+    return site
+
+
+def slow(plan: str) -> Site:
+    """A roller that can't follow the paver."""
+    site = laid(rolled(plan))
+    roller(site, 48, 228, speed="2.4 km/h")
+    site.write("paver", {"event": "passing"}, 50, place=at(300))
+    return site
+
+
+def unlikely(plan: str) -> Site:
+    """Rollers fast enough, in strips that are too long for the mat."""
+    return laid(rolled(plan, phases=PHASES.replace('"40 m"', '"120 m"')))

@@ -127,6 +127,7 @@ def said(plan: str) -> tuple[tuple[Site, Call], ...]:
     made = (deliveries(plan), paving(plan), mended(plan), writing(plan), checks(plan), Site(""))
     late, soon = cooled.troubled(plan), cooled.close(plan)
     moments = [*((site, 240) for site in made), (late, 55), (soon, 52)]
+    moments += [(cooled.stood(plan), 14), (cooled.slow(plan), 51), (cooled.unlikely(plan), 50)]
     return tuple((site, call) for site, minute in moments for call in site.calls(minute=minute))
 
 

@@ -183,7 +183,9 @@ def _site(day: Day) -> None:
     for machine, state, reason in (
         ("Paver 1", "working", ""),
         ("Breakdown roller R1", "working", ""),
+        ("Breakdown roller R4", "working", ""),
         ("Pneumatic roller R2", "working", ""),
+        ("Pneumatic roller R5", "working", ""),
         ("Finish roller R3", "working", ""),
         ("Distributor", "working", ""),
         ("Sweeper", "down", "Broom motor; second sweeping was done by hand blowers."),

@@ -54,7 +54,8 @@ def _before(day: Day, from_m: float) -> None:
     ):
         hands = {"firm": "Dunmarrow Paving", "craft": craft, "count": count}
         write("ines", "crew", hands, at("06:55"))
-    for machine in ("Paver 1", "Breakdown roller R1", "Pneumatic roller R2", "Finish roller R3"):
+    rollers = "Breakdown rollers R1 and R4", "Pneumatic rollers R2 and R5", "Finish roller R3"
+    for machine in ("Paver 1", *rollers):
         write("ines", "equipment", {"machine": machine, "state": "working"}, at("06:57"))
     write("ines", "equipment", {"machine": "Sweeper", "state": "working"}, at("06:58"))
     counts = {"density_count": 2852, "moisture_count": 649, "result": "within"}

@@ -19,6 +19,7 @@ from matbook.cli.serve import serve
 from matbook.cli.shared import complain, err
 from matbook.cli.show import show
 from matbook.cli.verify import verify
+from matbook.cli.window import window
 from matbook.errors import FileRefused, MatbookError
 
 
@@ -49,6 +50,7 @@ class Group(click.Group):
 A first shift, from nothing:
   matbook init plan.toml            write a starter plan; edit it
   matbook import plan.toml          take it over as the job's plan
+  matbook window --mix-temp … --air … --wind …   can we pave?
   matbook add shift-open            begin today's shift
   matbook add load plant=… ticket=… net="22.40 t" decision=taken lane=… lift=… to=2+946
   matbook show                      what needs you now
@@ -74,7 +76,7 @@ def main(ctx: click.Context, home: str | None) -> None:
     ctx.obj = home_folder(home)
 
 
-for command in (init, import_files, add, show, report, verify, export, serve, pair, demo):
+for command in (init, import_files, window, add, show, report, verify, export, serve, pair, demo):
     main.add_command(command)
 
 

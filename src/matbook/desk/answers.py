@@ -6,7 +6,7 @@ missing data.
 
 from collections.abc import Set
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from matbook.shift.display import Display, clock, minutes, signed, written
 from matbook.shift.loads import Load
@@ -17,6 +17,8 @@ from matbook.shift.view import View
 from matbook.words import say
 
 State = Literal["fine", "watch", "act", "unknown"]
+
+ROLLING_CALLS: Final = frozenset({"mat.late", "mat.soon", "rolling.behind", "rolling.unlikely"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,11 +156,29 @@ def _rolling(view: View, language: str) -> Answer:
         lines.append(say("answer.rolling.unchecked", language))
     if one.front is None or not one.fresh(view.now):
         lines.append(say("answer.rolling.no-roller", language))
-    states = {call.grade for call in view.calls if call.code in ("mat.late", "mat.soon")}
+    lines += _keeping(view, f"{lane}/{one.strip[1]}", language)
+    states = {call.grade for call in view.calls if call.code in ROLLING_CALLS}
     known = bool(seen.agreeing) and one.fresh(view.now)
     state = _gravest(states) if states or known else "unknown"
     number = say("answer.rolling.minutes", language, early=early, late=late)
     return Answer("rolling", number, tuple(lines), state, f"cooling/{lane}/{one.strip[1]}")
+
+
+def _keeping(view: View, strip: str, language: str) -> list[str]:
+    """The phase that is the least likely to keep up."""
+    phases = [one for one in view.kept.get(strip, ()) if one.chance is not None]
+    if not phases:
+        return []
+    worst = min(phases, key=lambda one: one.chance.value if one.chance else 0.0)
+    assert worst.chance is not None
+    display = Display(view.plan.job.units)
+    words = {
+        "phase": worst.work.phase.name,
+        "chance": f"{100.0 * worst.chance.value:.0f}",
+        "rolled": display.show("pace", worst.work.rolled.value),
+        "pace": display.show("pace", worst.pace_m_s),
+    }
+    return [say("answer.rolling.keeps", language, **words)]
 
 
 def _density(view: View, language: str) -> Answer:

@@ -85,6 +85,10 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
         return display.of(what, value)
     if family == "cooling":
         return f"{value:.0f} min"
+    if family in ("rolling.asked", "rolling.chance"):
+        return f"{100.0 * value:.0f} %"
+    if family == "rolling.needed":
+        return f"{value:.0f}"
     if unit == "%":
         return f"{signed(value, 1)} %"
     if family == "net":
@@ -109,8 +113,8 @@ def figure_title(asked: Asked, name: str) -> str:
     if family.startswith("finish."):
         lift = asked.plan.lifts[rest].name if rest in asked.plan.lifts else rest
         return asked.say(f"figure.{family}", lift=lift)
-    if family == "cooling":
-        return asked.say("figure.cooling", place=_named(asked, steps))
+    if family == "cooling" or family.startswith("rolling."):
+        return asked.say(f"figure.{family}", place=_named(asked, steps))
     *where, what = steps
     place = _named(asked, where)
     told = asked.say(f"figure.{what.partition('#')[0]}")
@@ -120,7 +124,8 @@ def figure_title(asked: Asked, name: str) -> str:
 
 def _named(asked: Asked, ids: list[str]) -> str:
     """Lanes and lifts by their names."""
-    names: dict[str, Any] = {**asked.plan.lanes, **asked.plan.lifts}
+    phases = {one.id: one for one in asked.plan.phases}
+    names: dict[str, Any] = {**phases, **asked.plan.lanes, **asked.plan.lifts}
     return ", ".join(names[one].name if one in names else one for one in ids)
 
 

@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from matbook.desk.asking import Asked
 from matbook.desk.entries import kind_title, words_of
+from matbook.desk.rolling import orders, rolling
 from matbook.shift.calls import GRADES
 from matbook.shift.charts.picture import chart, table
 from matbook.shift.charts.strip import Ground, Spot, strip
@@ -60,7 +61,7 @@ def mat(asked: Asked) -> dict[str, Any]:
         found.setdefault(_strip(asked, fact), []).append((fact, at_m, from_m))
     states = _states(asked)
     lanes = [_lane(asked, key, facts, states) for key, facts in sorted(found.items())]
-    return {"lanes": lanes, "picture": {"words": _why(asked)}}
+    return {"lanes": lanes, "picture": {"words": _why(asked)}, "orders": orders(asked)}
 
 
 def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
@@ -143,6 +144,7 @@ def _lane(
         "alt": alt,
         "svg": strip(spots, tracks, ground).svg(alt),
         "picture": _picture(asked, lane, lift),
+        "rolling": rolling(asked, lane, lift),
         "rows": rows,
     }
 

@@ -75,6 +75,10 @@ def figure_of(seen: View, call: Call) -> str | None:
         return f"yield.lift/{call.subject}/deviation"
     if call.code in ("yield.load", "yield.last"):
         return seen.yield_figure(call.code, call.subject)
+    if call.code == "rolling.behind":
+        return f"rolling.needed/{call.subject}"
+    if call.code == "rolling.unlikely":
+        return f"rolling.chance/{call.subject}"
     if call.code == "reading.beyond":
         return f"reading/{call.entries[0]}/{call.says['quantity']}"
     return None

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from matbook.book.entry import read_entry
 from matbook.desk import (
+    ahead,
     closing,
     deliveries,
     entries,
@@ -42,6 +43,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "figures": figures.figures,
     "figure": figures.figure,
     "plan": plans.plan,
+    "ahead": ahead.ahead,
     "close": closing.close,
     "handover": closing.handover,
     "day_sheet": closing.day_sheet,

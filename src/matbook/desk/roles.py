@@ -47,13 +47,13 @@ SECRET_PURPOSES: Final = ("acceptance", "verification")
 _ALL: Final = frozenset(
     {
         *("now", "mat", "entries", "entry", "loads", "last_load", "next_load", "judge", "kinds"),
-        *("plan", "figures", "figure", "close", "handover", "day_sheet", "tell"),
+        *("plan", "ahead", "figures", "figure", "close", "handover", "day_sheet", "tell"),
         *("yield", "pavers", "due", "told"),
     }
 )
 _VIEWS: Final = frozenset(
     {
-        *("now", "mat", "entries", "entry", "loads", "judge", "kinds", "plan"),
+        *("now", "mat", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told"),
     }
 )

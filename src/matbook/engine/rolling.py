@@ -5,7 +5,8 @@ How long strips may be before the mat is too cold stands in `strips`, how densit
 in `growth`, the trade's usual figures in `rollers`; they are had from here too.
 """
 
-from math import ceil
+from collections.abc import Sequence
+from math import ceil, fsum
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -21,6 +22,7 @@ from matbook.engine.rollers import Usual as Usual
 from matbook.engine.rollers import usual_speed as usual_speed
 from matbook.engine.strips import age_of_oldest as age_of_oldest
 from matbook.engine.strips import chance_of_keeping_up as chance_of_keeping_up
+from matbook.engine.strips import standoff_after as standoff_after
 from matbook.engine.strips import strip_for as strip_for
 from matbook.engine.strips import time_left as time_left
 from matbook.engine.strips import workable_length as workable_length
@@ -202,6 +204,37 @@ def effective_speed(speed_m_s: float, efficiency: float, passes: float, rollers:
     within("passes", passes, 1, 2_460)
     within("rollers", rollers, 1, 20)
     return speed_m_s * efficiency * rollers / passes
+
+
+@cited("1 / sum of 1 / effective speed", "definition")
+def in_turn(speeds_m_s: Sequence[float]) -> float:
+    """How fast a strip is finished by phases that roll it one after the other.
+
+    Each phase begins the strip when the one before is done with it. Whether the phases keep pace
+    with the paver is another question: each does so by itself, on strips of its own.
+
+    Equation: 1 / F = sum of 1 / F_k
+
+    Args:
+        speeds_m_s: Effective speed of each phase [m/s], above 0; at least one.
+
+    Returns:
+        Finished length over time [m/s].
+
+    Raises:
+        OutOfRange: No speed, or one that isn't above 0.
+
+    Source: definition.
+
+    Example:
+        >>> in_turn([0.1, 0.1])
+        0.05
+    """
+    if not speeds_m_s:
+        raise OutOfRange("speeds_m_s", "none", "at least one phase")
+    for speed in speeds_m_s:
+        above_zero("speeds_m_s", speed)
+    return 1.0 / fsum(1.0 / speed for speed in speeds_m_s)
 
 
 @cited("paver's speed / rollers' effective speed", PRACTICE)

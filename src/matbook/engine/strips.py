@@ -115,6 +115,40 @@ def age_of_oldest(strip_m: float, standoff_m: float, paver_m_s: float, rolled_m_
     return (standoff_m + strip_m) / paver_m_s + strip_m / rolled_m_s
 
 
+@cited("standoff + paver's speed x strip / effective speed", OWN)
+def standoff_after(strip_m: float, standoff_m: float, paver_m_s: float, rolled_m_s: float) -> float:
+    """How far the paver is beyond a strip when the next phase begins it.
+
+    The phases before it begin at their standoff and must be done with the strip first.
+
+    Equation: d = d0 + P S / F
+
+    Args:
+        strip_m: Length of the strip [m], from 0.
+        standoff_m: How far the paver is beyond the strip when the first phase begins it [m], from
+            0.
+        paver_m_s: Speed of the paver [m/s], from 0.
+        rolled_m_s: Effective speed of the phases before [m/s], above 0.
+
+    Returns:
+        Length [m].
+
+    Raises:
+        OutOfRange: A value outside its range.
+
+    Source: own method, no published source.
+
+    Example:
+        >>> round(standoff_after(40.0, 5.0, 4.692 / 60, 5.333 / 60), 1)
+        40.2
+    """
+    from_zero("strip_m", strip_m)
+    from_zero("standoff_m", standoff_m)
+    from_zero("paver_m_s", paver_m_s)
+    above_zero("rolled_m_s", rolled_m_s)
+    return standoff_m + paver_m_s * strip_m / rolled_m_s
+
+
 @cited("(time - standoff / paver's speed) / (1 / paver's speed + 1 / effective speed)", OWN)
 def strip_for(available_s: float, standoff_m: float, paver_m_s: float, rolled_m_s: float) -> float:
     """The longest strip whose oldest mat is done in the time available.

@@ -17,6 +17,7 @@ from matbook.plan.model import (
     Limit,
     Machine,
     Mix,
+    Order,
     Person,
     Phase,
     Plan,
@@ -56,6 +57,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         site=_site(root.get("site")),
         ground=tuple(Ground(**_given(row)) for row in draft.rows["ground"]),
         phases=tuple(_phase(row) for row in draft.rows["phases"]),
+        orders=tuple(Order(**_given(row)) for row in draft.rows["orders"]),
         release=tuple(root.get("release") or ()),
     )
 

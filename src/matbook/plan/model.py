@@ -68,6 +68,25 @@ class Phase:
     passes: int | None = None
     rollers: tuple[str, ...] = ()
     makes_density: bool = True
+    speed_m_s: float | None = None
+    overlap_m: float | None = None
+    efficiency: float | None = None
+    strip_m: float | None = None
+    standoff_m: float = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is rolled first at a joint, an edge or on a slope; for people to watch."""
+
+    id: str
+    where: str
+    first: str
+    laps_m: float | None = None
+    keeps_off_m: float | None = None
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +225,8 @@ class Machine:
     tow_arm_m: float | None = None
     width_m: float | None = None
     frequency_hz: float | None = None
+    pace_m_s: float | None = None
+    """A paver's, as planned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,6 +273,7 @@ class Plan:
     site: Site | None = None
     ground: tuple[Ground, ...] = ()
     phases: tuple[Phase, ...] = ()
+    orders: tuple[Order, ...] = ()
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
 
@@ -276,6 +298,7 @@ __all__ = [
     "Limit",
     "Machine",
     "Mix",
+    "Order",
     "Person",
     "Phase",
     "Plan",

@@ -28,6 +28,7 @@ MEASURES: Final[Mapping[str, tuple[str, Mapping[System, tuple[str, int]]]]] = {
     "wind": ("m/s", {"metric": ("km/h", 0), "us": ("mph", 0)}),
     "slope": ("1", {"metric": ("%", 1), "us": ("%", 1)}),
     "ratio": ("1", {"metric": ("1", 0), "us": ("1", 0)}),
+    "spacing": ("1/m", {"metric": ("1/m", 0), "us": ("1/ft", 1)}),
 }
 
 QUANTITIES: Final[Mapping[str, str]] = {
@@ -39,6 +40,8 @@ QUANTITIES: Final[Mapping[str, str]] = {
     "cross-slope": "slope",
     "ramp.ratio": "ratio",
     "roller-speed": "pace",
+    "pass-overlap": "gap",
+    "impact.spacing": "spacing",
     "air.temperature": "temperature",
     "surface.temperature": "temperature",
 }

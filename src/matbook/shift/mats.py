@@ -14,12 +14,12 @@ from typing import Final
 
 from matbook.engine.forecasting import Forecast, Range, forecast
 from matbook.engine.layers import Layer, OpenSky
-from matbook.engine.materials import material
 from matbook.engine.reading import Reading
 from matbook.engine.weather import STRONGEST_WIND_M_S
 from matbook.errors import OutOfRange
 from matbook.plan.model import Lift, Mix, Plan
 from matbook.shift.facts import Facts
+from matbook.shift.ground import beneath, lift_layer
 from matbook.shift.laid import KINDS as LAID_KINDS
 from matbook.shift.laid import Piece, Strip, pieces
 from matbook.shift.pavers import lines
@@ -30,10 +30,6 @@ from matbook.shift.skies import Sky, skies, sky_at
 KINDS: Final = (*LAID_KINDS, *SKY_KINDS)
 APART_K: Final = 15.0
 """Forecasts are made at laying temperatures so far apart."""
-UNDER: Final = (("dense-mix", 0.10), ("crushed-damp", 0.30), ("subgrade", 0.70))
-"""What is taken to lie under the mat where the plan doesn't say."""
-DEEP_M: Final = 1.1
-THINNEST_M: Final = 0.01
 NEAR_M: Final = 120.0
 """A temperature behind the screed speaks for the mat so far around it."""
 LONG_S: Final = 10_800.0
@@ -55,7 +51,7 @@ class Family:
         return {}
 
     @cached_property
-    def _times(self) -> dict[tuple[float, tuple[float, ...] | None], Range | None]:
+    def _times(self) -> dict[tuple[float, float, tuple[float, ...] | None], Range | None]:
         return {}
 
     def node(self, number: int) -> Forecast:
@@ -84,19 +80,27 @@ class Family:
             (first + 2, x * (x - 1.0) / 2.0),
         )
 
-    def time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
-        """How long after laying rolling makes density [s]; None if it does for hours."""
-        key = laid_c, weights
+    def time_left(
+        self, laid_c: float, weights: tuple[float, ...] | None, ends_c: float | None = None
+    ) -> Range | None:
+        """How long after laying rolling makes density, or its mean stays above a temperature [s].
+
+        None if it does for hours.
+        """
+        end = self.ends_c if ends_c is None else ends_c
+        key = laid_c, end, weights
         if key not in self._times:
-            self._times[key] = self._time_left(laid_c, weights)
+            self._times[key] = self._time_left(laid_c, weights, end)
         return self._times[key]
 
-    def _time_left(self, laid_c: float, weights: tuple[float, ...] | None) -> Range | None:
-        if laid_c <= self.ends_c:
+    def _time_left(
+        self, laid_c: float, weights: tuple[float, ...] | None, ends_c: float
+    ) -> Range | None:
+        if laid_c <= ends_c:
             return Range(0.0, 0.0, 0.0)
         found = []
         for number, weight in self.around(laid_c):
-            one = _weighed(self.node(number), weights).time_to(self.ends_c)
+            one = _weighed(self.node(number), weights).time_to(ends_c)
             if one is None:
                 return None
             found.append((one, weight))
@@ -167,6 +171,10 @@ class Mat:
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
         return self.family.time_left(self.laid_c, weights)
+
+    def until(self, temp_c: float, weights: tuple[float, ...] | None = None) -> Range | None:
+        """Time from laying until its mean comes down to a temperature [s]."""
+        return self.family.time_left(self.laid_c, weights, temp_c)
 
 
 def mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
@@ -286,25 +294,14 @@ def _family(facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family 
 def _made(plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family | None:
     assert plan.site is not None
     thick = lift.thickness_m
-    density = mix.density_kg_m3 or material("dense-mix").density_kg_m3
     if thick is None and lift.spread_kg_m2 is not None:
-        thick = lift.spread_kg_m2 / density
+        thick = lift.spread_kg_m2 / lift_layer(1.0, mix).density_kg_m3
     end, over = ends_c(plan, mix), sky.over(plan.site, sky.since)
     if thick is None or end is None or over is None:
         return None
-    stuff = material("dense-mix")
     base = sky.base_c if sky.base_c is not None else sky.air_c
-    under = [(one.material, one.thickness_m) for one in plan.ground] or list(UNDER)
-    deep = DEEP_M - fsum(thickness for _, thickness in under)
-    if deep > THINNEST_M:
-        under.append(("subgrade", deep))
     try:
-        return Family(
-            Layer(thick, stuff.conductivity_w_mk, density, stuff.heat_j_kgk, 150.0),
-            tuple(material(name).layer(thickness, base or 0.0) for name, thickness in under),
-            over,
-            end,
-        )
+        return Family(lift_layer(thick, mix), beneath(plan.ground, base or 0.0), over, end)
     except OutOfRange:
         return None
 

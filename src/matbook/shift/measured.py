@@ -6,6 +6,7 @@ from typing import Final
 
 from matbook.engine.depth import loose_depth
 from matbook.engine.geometry import ramp_ratio, slope_from_board
+from matbook.engine.rolling import impacts_per_m
 from matbook.engine.spread import width_at
 from matbook.plan.judge import Judgement, judge, limits_for
 from matbook.plan.model import Plan
@@ -164,6 +165,24 @@ def _ramp(plan: Plan, fact: Fact) -> list[Reading]:
     ]
 
 
+def _impacts(plan: Plan, fact: Fact) -> list[Reading]:
+    """Impacts of a vibrating drum on a length: its frequency, noted or by the plan, over speed."""
+    speed, machine = fact.si("speed"), plan.rollers.get(fact.text("roller"))
+    by_plan = machine.frequency_hz if machine is not None else None
+    if fact.text("mode") not in ("vibratory", "oscillating") or not speed:
+        return []
+    frequency: Input | None = None
+    if fact.si("frequency"):
+        frequency = read(fact, "frequency")
+    elif by_plan and machine is not None:
+        frequency = Agreed(by_plan, f"rollers/{machine.id}/frequency")
+    if frequency is None:
+        return []
+    value = figure(impacts_per_m, "1/m", frequency_hz=frequency, speed_m_s=read(fact, "speed"))
+    found = judged(plan, fact, "impact.spacing", value.value, "1/m")
+    return [Reading(fact, "impact.spacing", value, None, found)]
+
+
 MEASURES: Final[Mapping[str, Measure]] = {
     "temperature": _temperature,
     "loose-depth": _loose_depth,
@@ -172,7 +191,11 @@ MEASURES: Final[Mapping[str, Measure]] = {
     "ramp": _ramp,
     "overlap": _straight("overlap", "overlap", "m"),
     "straightedge": _straight("gap", "straightedge", "m"),
-    "roller": _straight("speed", "roller-speed", "m/s"),
+    "roller": _all(
+        _straight("speed", "roller-speed", "m/s"),
+        _straight("overlap", "pass-overlap", "m"),
+        _impacts,
+    ),
     "weather": _all(
         _straight("air", "air.temperature", "degC"),
         _straight("surface", "surface.temperature", "degC"),

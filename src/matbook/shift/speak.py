@@ -176,5 +176,8 @@ MEASURES: Final[Mapping[str, str]] = {
     "ours_kg": "load",
     "thickness_m": "thickness",
     "length_m": "length",
+    "pace": "pace",
+    "rolled": "pace",
+    "marks_c": "temperature",
 }
 """Arguments that are measured, and how they are shown."""

@@ -10,7 +10,7 @@ from operator import add
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
-from matbook.shift import behind, book_calls, load_calls, mat_calls
+from matbook.shift import behind, book_calls, load_calls, mat_calls, roller_calls, rolling
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.display import QUANTITIES
@@ -157,6 +157,11 @@ class View:
         """The mat behind each paver: how far and how long it can still be rolled."""
         return behind.behind(self.facts, self.now, self.carry.restarts)
 
+    @cached_property
+    def kept(self) -> roller_calls.Kept:
+        """Whether the rollers of each phase keep up, by lane and lift."""
+        return roller_calls.kept(self.facts, self.now, self.carry.restarts)
+
     @property
     def checked(self) -> Checked:
         """Readings of the mat beside what was forecast for them."""
@@ -184,6 +189,7 @@ class View:
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *behind.calls(self.facts, self.now, self.carry.restarts),
+            *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
         found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
@@ -246,6 +252,7 @@ class View:
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
         yield from behind.figures(self.facts, self.now, self.carry.restarts)
+        yield from rolling.figures(self.kept)
         for kind in MEASURES:
             for reading in self.readings(kind):
                 yield f"reading/{reading.fact.id}/{reading.quantity}", reading.value
