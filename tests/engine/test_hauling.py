@@ -296,6 +296,17 @@ def test_a_truck_that_nobody_saw_again() -> None:
         assert start.events == [(when, 0, where)]
 
 
+def test_a_truck_that_nobody_watched_for_may_wait_already() -> None:
+    """One that would be there by now waits; one that would not is as far as it is."""
+    for place, due_s in (("out", 1_500.0), ("back", 4_560.0)):
+        for for_s in (due_s - 200.0, due_s + 200.0, 9_000.0):
+            start = Fleet(CERTAIN, [Truck(place, for_s, watched=False)]).begin("unseen")
+            assert start.events == [(max(0.0, due_s - for_s), 0, AT_PAVER)]
+    scattered = Fleet(HAUL, [Truck("out", 1_700.0, watched=False)])
+    at_once = [scattered.begin(f"half {n}").events[0][0] == 0.0 for n in range(400)]
+    assert 100 < sum(at_once) < 300
+
+
 def test_a_truck_that_is_not_there_yet_is_less_likely_to_be_quick() -> None:
     """Gone for a mean round: of all rounds only those count that are longer than that; the mean of
     such a sum of two log-normal legs by 200,000 draws of SciPy's."""

@@ -29,6 +29,8 @@ class Truck:
 
     place: str
     for_s: float = 0.0
+    watched: bool = True
+    """Whether somebody would have seen it arrive; if not, it may be there and wait already."""
 
     def __post_init__(self) -> None:
         picked("place", self.place, PLACES)
@@ -63,48 +65,49 @@ class Fleet:
         """Whether the paver stands now, with nothing to lay."""
         self.overdue = sum(_is_overdue(haul, truck) for truck in trucks)  # whole numbers
         """Trucks that should have come: the rhythm hardly explains where they are."""
-        self._trucks = [(PLACES[truck.place], truck.for_s) for truck in ordered]
+        self._trucks = ordered
 
     def begin(self, name: str) -> Start:
         """The start of a future: when each truck is where next."""
         haul, which = self.haul, stream(f"{name} now")
         out, back = Road(haul, haul.out, f"{name} out"), Road(haul, haul.back, f"{name} back")
         start = Start([], out, back, 0.0, self.hopper_s)
-        for number, (put, for_s) in enumerate(self._trucks):
-            at, where = put(start, haul, for_s, which)
+        for number, truck in enumerate(self._trucks):
+            at, where = PLACES[truck.place](start, haul, truck, which)
             start.events.append((at, number, where))
         return start
 
 
-def _waiting(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
+def _waiting(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
     return 0.0, AT_PAVER
 
 
-def _out(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
-    rest_s = _rest(haul.out, gone_s)[next(which)]
-    return start.out.follow(rest_s), AT_PAVER
+def _out(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
+    if truck.watched:
+        return start.out.follow(_rest(haul.out, truck.for_s)[next(which)]), AT_PAVER
+    return start.out.follow(max(0.0, haul.out.likely[next(which)] - truck.for_s)), AT_PAVER
 
 
-def _back(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
-    """Nobody saw how far it is: on its way, at the plant, or out again, but not yet there."""
+def _back(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
+    """Nobody saw how far it is: on its way, at the plant, or out again."""
     back, loading, out = haul.back.likely, haul.loading.likely, haul.out.likely
-    for _ in range(TRIES):
+    for _ in range(TRIES if truck.watched else 1):
         at_plant = back[next(which)]
         arrives = at_plant + loading[next(which)] + out[next(which)]
-        if arrives > gone_s:
+        if arrives > truck.for_s:
             break
-    if at_plant > gone_s:
-        return start.back.follow(at_plant - gone_s), AT_PLANT
-    return start.out.follow(max(0.0, arrives - gone_s)), AT_PAVER
+    if at_plant > truck.for_s:
+        return start.back.follow(at_plant - truck.for_s), AT_PLANT
+    return start.out.follow(max(0.0, arrives - truck.for_s)), AT_PAVER
 
 
-def _laying(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
-    rest_s = _rest(haul.laying, gone_s)[next(which)]
+def _laying(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
+    rest_s = _rest(haul.laying, truck.for_s)[next(which)]
     start.free_s, start.empty_s = rest_s + haul.exchange_s, rest_s + haul.spare_s
     return start.back.arrive(rest_s), AT_PLANT
 
 
-def _plant(start: Start, haul: Haul, gone_s: float, which: Iterator[int]) -> Next:
+def _plant(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
     return 0.0, AT_PLANT
 
 
@@ -113,7 +116,7 @@ def _rest(leg: Rhythm, gone_s: float) -> tuple[float, ...]:
     return likely_rest(gone_s, leg.mean_s, leg.widened_s, leg.law)
 
 
-PLACES: Final[Mapping[str, Callable[[Start, Haul, float, Iterator[int]], Next]]] = {
+PLACES: Final[Mapping[str, Callable[[Start, Haul, Truck, Iterator[int]], Next]]] = {
     # the order settles who is ahead of whom: at the paver, and on the road
     "waiting": _waiting,
     "out": _out,
