@@ -131,4 +131,4 @@ def _is_overdue(haul: Haul, truck: Truck) -> bool:
     late_s = haul.out.likely[OVERDUE]
     if truck.place == "back":
         late_s += haul.back.likely[OVERDUE] + haul.loading.likely[OVERDUE]
-    return truck.place in ("out", "back") and truck.for_s > late_s
+    return truck.watched and truck.place in ("out", "back") and truck.for_s > late_s

@@ -10,7 +10,7 @@ from operator import add
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
-from matbook.shift import behind, book_calls, load_calls, mat_calls, roller_calls, rolling
+from matbook.shift import behind, book_calls, haul, load_calls, mat_calls, roller_calls, rolling
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.display import QUANTITIES
@@ -148,6 +148,11 @@ class View:
         return lines(self.facts)
 
     @property
+    def hauls(self) -> tuple[haul.Hauled, ...]:
+        """The haul of every paver at work: its rhythm, its trucks, and the coming hour."""
+        return haul.hauls(self.facts, self.now)
+
+    @property
     def mats(self) -> tuple[Mat, ...]:
         """Every piece of mat whose cooling can be forecast, in the order it was laid."""
         return mats(self.facts, self.carry.restarts)
@@ -189,6 +194,7 @@ class View:
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *behind.calls(self.facts, self.now, self.carry.restarts),
+            *haul.calls(self.facts, self.now),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
@@ -252,6 +258,7 @@ class View:
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
         yield from behind.figures(self.facts, self.now, self.carry.restarts)
+        yield from haul.figures(self.facts, self.now)
         yield from rolling.figures(self.kept)
         for kind in MEASURES:
             for reading in self.readings(kind):
