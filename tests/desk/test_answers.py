@@ -6,8 +6,8 @@ import pytest
 
 from matbook.desk.answers import Answer, answers
 from matbook.shift.view import view
+from tests.shift.hauled import bursts, morning
 from tests.shift.site import PLAN, US_PLAN, Site, at, clock, moment, on
-from tests.shift.test_haul import bursts, morning
 
 NAMES = ["load", "yield", "haul", "rolling", "density", "due"]
 
