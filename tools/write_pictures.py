@@ -47,6 +47,26 @@ def write_shift() -> None:
     image.quantize(COLOURS).save(PICTURES / "picture-of-the-shift.png", optimize=True)
 
 
+WEATHER = ("07:00,4 degC,20 km/h,overcast,4 degC", "11:00,12 degC,10 km/h,part cloud,10 degC")
+
+
+def write_window(folder: Path) -> None:
+    """Print the hours ahead of an invented morning, by the demo's plan."""
+    plan, page = folder / "plan.toml", folder / "window.pdf"
+    plan.write_bytes((resources.files("matbook.demo") / "harrow" / "plan.toml").read_bytes())
+    asked = [part for one in WEATHER for part in ("--hour", one)]
+    asked += ["--mix-temp", "150 degC", "--until", "12:00", "--opens", "17:00", "-o", str(page)]
+    for command in (["import", str(plan)], ["window", *asked]):
+        said = ["--home", str(folder / "home"), *command]
+        CliRunner().invoke(main, said, catch_exceptions=False)
+    _save("window", page, 1)
+
+
+def _save(name: str, document: Path, page: int) -> None:
+    image = pypdfium2.PdfDocument(document)[page - 1].render(scale=SCALE).to_pil()
+    image.quantize(COLOURS, kmeans=1).save(PICTURES / f"{name}.png", optimize=True)
+
+
 def write() -> None:
     """Run the demo and draw the pages."""
     PICTURES.mkdir(exist_ok=True)
@@ -54,9 +74,8 @@ def write() -> None:
     with tempfile.TemporaryDirectory() as folder:
         CliRunner().invoke(main, ["demo", "--folder", folder], catch_exceptions=False)
         for name, (record, page) in PAGES.items():
-            document = pypdfium2.PdfDocument(Path(folder) / f"{record}.pdf")
-            image = document[page - 1].render(scale=SCALE).to_pil()
-            image.quantize(COLOURS, kmeans=1).save(PICTURES / f"{name}.png", optimize=True)
+            _save(name, Path(folder) / f"{record}.pdf", page)
+        write_window(Path(folder))
 
 
 if __name__ == "__main__":

@@ -87,7 +87,7 @@ def test_a_paver_that_stands_is_not_said_to_stand_soon() -> None:
 def test_the_figure_opens_to_the_trucks_times() -> None:
     found = dict(view(bursts().facts, clock(105)).figures())["haul/P1"]
     opened = found.open()
-    assert opened["value"] == "100"
+    assert (opened["value"], opened["unit"]) == ("1", "1")
     assert opened["function"] == "matbook.engine.outlook.forecast"
     assert opened["range"]["is"] == "range.futures"
     assert opened["inputs"]["laying_s"]["count"] == 8

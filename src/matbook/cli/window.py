@@ -140,10 +140,9 @@ def _print(found: dict[str, Any]) -> None:
     for words, (state, hours) in _beyond(found).items():
         when = hours[0] if len(hours) == 1 else f"{hours[0]}–{hours[-1]}"
         say_wrapped(f"{SHAPES[state]} {when}: {words}", 4)
-    used = {one["state"]: one["state_words"] for row in found["rows"] for one in row["cells"]}
     say_line()
-    for state, words in used.items():
-        say_wrapped(f"{SHAPES[state]} {words}", 2)
+    for key in found["keys"]:
+        say_wrapped(f"{SHAPES[key['state']]} {key['words']}", 2)
     for part in ("needs", "works", "closure", "orders"):
         say_line()
         for sentence in found[part]:

@@ -1,8 +1,8 @@
 """Can we pave? The hours ahead as a table of workable minutes, and what follows from it."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, Final
 
 from matbook.desk.asking import Asked
 from matbook.desk.rolling import order_words
@@ -16,6 +16,8 @@ from matbook.shift.speak import limit_words, quantity_words
 from matbook.words import say
 
 Row = dict[str, Any]
+
+STATES: Final = ("fine", "watch", "act", "unknown")
 
 
 def ahead(asked: Asked) -> Row:
@@ -95,12 +97,22 @@ class Page:
                 for one in found.thicknesses_m
             ],
             "rows": rows,
+            "keys": self._keys(rows),
             "needs": list(self._needs()),
             "works": works,
             "closure": closure,
             "orders": [order_words(one, self.display, self.language) for one in found.plan.orders],
             "notes": [self.say(f"ahead.note.{one}") for one in ("read", "advice")],
         }
+
+    def _keys(self, rows: Sequence[Row]) -> list[Row]:
+        """Each state that a cell has, with its words, the best first."""
+        used = {cell["state"] for row in rows for cell in row["cells"]}
+        return [
+            {"state": state, "words": self.say(f"ahead.{state}")}
+            for state in STATES
+            if state in used
+        ]
 
     def _line(self) -> str:
         found = self.found
@@ -116,12 +128,12 @@ class Page:
 
     def _cell(self, cell: Cell) -> Row:
         if cell.left is None:
-            words = self.say("ahead.hours")
+            short = words = self.say("ahead.hours")
         else:
-            ends = (f"{end / 60.0:.0f}" for end in (cell.left.early, cell.left.late))
-            words = self.say("ahead.cell", early=next(ends), late=next(ends))
-        code = f"ahead.{cell.state}"
-        return {"words": words, "state": cell.state, "state_words": self.say(code)}
+            early, late = (f"{end / 60.0:.0f}" for end in (cell.left.early, cell.left.late))
+            short, words = f"{early}–{late}", self.say("ahead.cell", early=early, late=late)
+        state_words = self.say(f"ahead.{cell.state}")
+        return {"words": words, "short": short, "state": cell.state, "state_words": state_words}
 
     def _hour(self, at: datetime) -> Row:
         sky = sky_at(self.found.skies, at)

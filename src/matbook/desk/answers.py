@@ -212,14 +212,8 @@ def _keeping(view: View, strip: str, language: str) -> list[str]:
         return []
     worst = min(phases, key=lambda one: one.chance.value if one.chance else 0.0)
     assert worst.chance is not None
-    display = Display(view.plan.job.units)
-    words = {
-        "phase": worst.work.phase.name,
-        "chance": f"{100.0 * worst.chance.value:.0f}",
-        "rolled": display.show("pace", worst.work.rolled.value),
-        "pace": display.show("pace", worst.pace_m_s),
-    }
-    return [say("answer.rolling.keeps", language, **words)]
+    chance = f"{100.0 * worst.chance.value:.0f}"
+    return [say("answer.rolling.keeps", language, phase=worst.work.phase.name, chance=chance)]
 
 
 def _density(view: View, language: str) -> Answer:

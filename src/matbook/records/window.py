@@ -20,8 +20,6 @@ from matbook.records.daily.blocks import (
 from matbook.records.pdf import compile_pdf
 from matbook.words import say
 
-STATES = ("fine", "watch", "act", "unknown")
-
 
 def window_page(job: Job, found: Mapping[str, Any], now: datetime, language: str = "en") -> bytes:
     """The page as a PDF.
@@ -50,10 +48,8 @@ def window_page(job: Job, found: Mapping[str, Any], now: datetime, language: str
         "header": [job.name or found["title"], f"{found['title']} · {now:%Y-%m-%d %H:%M}"],
         "footer": words("record.footer", contract=job.contract or job.id) if job.id else "",
         "page": words("record.page", n="{n}", of="{of}"),
-        "states": {state: words(f"ahead.{state}") for state in STATES},
-        "legend": sorted(
-            {one["state"] for row in found["rows"] for one in row["cells"]}, key=STATES.index
-        ),
+        "states": {key["state"]: key["words"] for key in found["keys"]},
+        "legend": [key["state"] for key in found["keys"]],
         "sections": [one for one in parts if one is not None],
     }
     return compile_pdf("daily.typ", json.dumps(data, ensure_ascii=False).encode(), {}, [], now)

@@ -270,6 +270,5 @@ def _figure(one: Hauled, haul: Haul, outlook: Outlook) -> Figure:
     inputs["trucks"] = float(len(one.trucks))
     inputs["futures"] = float(len(outlook.futures))
     return Figure(
-        100.0 * chance.value, "%", forecast, inputs, 100.0 * chance.least, 100.0 * chance.most,
-        "range.futures",
+        chance.value, "1", forecast, inputs, chance.least, chance.most, "range.futures",
     )  # fmt: skip

@@ -101,6 +101,7 @@ export interface Mat {
     title: string;
     alt: string;
     svg: string;
+    rolling: { words: string; figure: string | null }[];
     picture: null | { svg: string; alt: string; caption: string; columns: string[]; rows: string[][] };
     rows: {
       station: string;
@@ -113,6 +114,26 @@ export interface Mat {
     }[];
   }[];
   picture: { words: string };
+  orders: string[];
+}
+
+export interface HoursAhead {
+  title: string;
+  line: string;
+  columns: { words: string; planned: boolean }[];
+  rows: {
+    at: string;
+    weather: string;
+    cool: string | null;
+    cells: { words: string; short: string; state: State; state_words: string }[];
+    limits: { words: string; state: State }[];
+  }[];
+  keys: { state: State; words: string }[];
+  needs: string[];
+  works: string[];
+  closure: string[];
+  orders: string[];
+  notes: string[];
 }
 
 export interface NextLoad {
