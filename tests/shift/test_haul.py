@@ -124,7 +124,7 @@ def test_nobody_wrote_when_they_arrived() -> None:
 )
 def test_too_little_to_say(site: Site, minute: float, why: str) -> None:
     found = haul(site, minute)
-    assert (found.why, found.outlook) == (why, None)
+    assert (found.why, found.outlook, found.pace) == (why, None, None)
 
 
 @pytest.mark.parametrize(("reason", "seen"), [("screed", 0), ("waiting for mix", 1)])

@@ -8,6 +8,7 @@ was not seen again may be anywhere on its round, and may be waiting by the paver
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from itertools import pairwise
 from math import fsum
 from statistics import median
@@ -70,10 +71,17 @@ class Hauled:
     haul: Haul | None = None
     trucks: tuple[Truck, ...] = ()
     outlook: Outlook | None = None
-    pace: Remedy | None = None
-    """The pace that would keep it moving, where that is another one and there is one."""
     entries: tuple[str, ...] = ()
     """Loads that the rhythm was read from."""
+
+    @cached_property
+    def pace(self) -> Remedy | None:
+        """The pace that would keep it moving, where that is another one and there is one."""
+        if self.haul is None or self.outlook is None:
+            return None
+        if self.outlook.stops_by(AHEAD_S).value <= ALLOWED:
+            return None
+        return steady_pace(self.haul, self.trucks, AHEAD_S, 0.0, ALLOWED, TRIED, self.paver)
 
 
 def hauls(facts: Facts, now: datetime) -> tuple[Hauled, ...]:
@@ -105,11 +113,8 @@ def _hauled(facts: Facts, line: Line, now: datetime) -> Hauled:
     haul = _haul(facts, line.paver, turns, (laying, out, back), now)
     trucks = _trucks(facts, turns, haul, now)
     outlook = forecast(haul, trucks, AHEAD_S, 0.0, FUTURES, line.paver)
-    pace = None
-    if outlook.stops_by(AHEAD_S).value > ALLOWED:
-        pace = steady_pace(haul, trucks, AHEAD_S, 0.0, ALLOWED, TRIED, line.paver)
     behind = tuple(turn.load.id for turn in turns)
-    return Hauled(line.paver, "", haul, trucks, outlook, pace, behind)
+    return Hauled(line.paver, "", haul, trucks, outlook, behind)
 
 
 def _turns(facts: Facts, line: Line, now: datetime) -> list[Turn]:
