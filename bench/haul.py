@@ -19,10 +19,10 @@ from scipy.signal import dlsim, dlti
 from simpy.resources.resource import Request
 
 from bench.row import Row
-from matbook.engine.draws import stream
 from matbook.engine.fleet import Fleet
 from matbook.engine.haul import Haul, Rhythm, Truck, forecast
 from matbook.engine.hauling import AT_PAVER, Future, Road, Start
+from matbook.engine.likely import stream
 from matbook.engine.smoothness import iri, quarter_car
 
 HAUL = Haul(

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.stats import linregress
 
 from matbook.engine.depth_readings import NOISE_M, drift, strip_roll_down
-from matbook.engine.draws import VALUES, stream
+from matbook.engine.likely import VALUES, stream
 from matbook.errors import OutOfRange
 
 depths = st.floats(0.03, 0.2)

@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 from scipy.stats import lognorm
 
 from bench.haul import HAUL, TRUCKS, Played
-from matbook.engine.draws import LAWS, stream
 from matbook.engine.fleet import PLACES, Fleet
 from matbook.engine.haul import (
     Haul,
@@ -27,6 +26,7 @@ from matbook.engine.haul import (
     trucks_to_add,
 )
 from matbook.engine.hauling import AT_PAVER, AT_PLANT, Future, Road, Start, play
+from matbook.engine.likely import LAWS, stream
 from matbook.errors import OutOfRange, Refused
 
 HOUR = 3_600.0

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from matbook.engine.draws import LAWS, VALUES, likely_rest, likely_values, stream
 from matbook.engine.haul import Rhythm, Rhythms, Trip, bunching, rhythm, rhythms
+from matbook.engine.likely import LAWS, VALUES, likely_rest, likely_values, stream
 from matbook.engine.rhythm import in_order
 from matbook.errors import OutOfRange, Refused
 

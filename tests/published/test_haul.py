@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 from scipy.stats import chi2
 
-from matbook.engine.draws import stream
 from matbook.engine.haul import (
     Haul,
     Rhythm,
@@ -18,6 +17,7 @@ from matbook.engine.haul import (
     trucks_needed,
 )
 from matbook.engine.hauling import AT_PLANT, Future, Road, Start, play
+from matbook.engine.likely import stream
 from matbook.engine.units import convert as si
 
 DATA = Path(__file__).parent / "data"

@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from matbook.engine.draws import likely_rest, stream
 from matbook.engine.hauling import AT_PAVER, AT_PLANT, Haul, Road, Start
+from matbook.engine.likely import likely_rest, stream
 from matbook.engine.ranges import from_zero, picked
 from matbook.engine.rhythm import Rhythm
 from matbook.errors import Refused

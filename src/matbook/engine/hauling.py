@@ -12,7 +12,7 @@ from heapq import heapify, heapreplace
 from math import inf
 from typing import Final, NamedTuple
 
-from matbook.engine.draws import VALUES, stream
+from matbook.engine.likely import VALUES, stream
 from matbook.engine.ranges import from_zero, within
 from matbook.engine.rhythm import Rhythm
 

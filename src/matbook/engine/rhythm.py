@@ -13,7 +13,7 @@ from statistics import stdev
 from typing import Final
 
 from matbook.engine.cited import cited
-from matbook.engine.draws import LAWS, VALUES, likely_values
+from matbook.engine.likely import LAWS, VALUES, likely_values
 from matbook.engine.ranges import from_zero, picked
 from matbook.errors import OutOfRange, Refused
 
@@ -100,7 +100,7 @@ def rhythm(times_s: Sequence[float], law: str = "lognormal") -> Rhythm:
     Args:
         times_s: The times [s], from 0, at least one; one alone says nothing of scatter, and is
             taken to scatter by a third.
-        law: How they vary, a row of `draws.LAWS`.
+        law: How they vary, a row of `likely.LAWS`.
 
     Returns:
         The rhythm; its scatter is the sample's standard deviation (n - 1).
