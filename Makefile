@@ -3,32 +3,38 @@
 PYTHON ?= python3
 BIN := .venv/bin
 STAMP := .venv/.installed
+PACKAGES := web/node_modules/.installed
 APP := src/matbook/server/app/index.html
 JOBS ?= 2
+MAKEFLAGS += --jobs=2 # Python's and the app's packages are set up, and checked, side by side
 
 .DEFAULT_GOAL := build
-.PHONY: build demo test test-long check bench docs format lock clean help
+.PHONY: build demo test test-long check check-python check-web bench docs format lock clean help
 
 build: $(STAMP) $(APP) ## set up .venv and the app; the command is then .venv/bin/matbook
 
 $(APP): $(shell find web/src web/public -type f -not -path '*/generated/*' 2>/dev/null) \
 		$(shell find src/matbook/words src/matbook/book src/matbook/desk src/matbook/shift \
 			src/matbook/plan src/matbook/engine -type f -not -name '*.pyc' 2>/dev/null) \
-		web/package-lock.json web/vite.config.ts web/index.html | $(STAMP)
+		$(PACKAGES) web/vite.config.ts web/index.html | $(STAMP)
 	@echo "Building the app"
-	@cd web && npm ci --silent --no-audit --no-fund
 	@$(BIN)/python -m tools.write_web
 	@cd web && npx --no-install vite build --logLevel error
+	@touch $@
+
+$(PACKAGES): web/package-lock.json
+	@cd web && npm ci --silent --no-audit --no-fund
 	@touch $@
 
 $(STAMP): requirements.lock pyproject.toml
 	@$(PYTHON) tools/fresh.py
 	@echo "Setting up .venv from requirements.lock; about a minute the first time"
 	@$(PYTHON) -m venv .venv
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check \
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-compile \
 		--no-deps --require-hashes -r requirements.lock
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check \
 		--no-deps --no-build-isolation --editable .
+	@$(BIN)/python -m compileall -qq -j 0 .venv/lib || true # some templates in there are no Python
 	@touch $@
 	@echo "Ready: $(BIN)/matbook --help"
 
@@ -43,7 +49,9 @@ test-long: build ## kills, mutations and simulations that take minutes
 	@echo "Running the long tests"
 	@HYPOTHESIS_PROFILE=long $(BIN)/python -m pytest -m long --durations=20
 
-check: build ## format, lint, strict types, import contract, generated docs
+check: check-python check-web ## format, lint, strict types, import contract, generated docs
+
+check-python: build
 	@echo "Checking format, lint, types, imports and docs"
 	@$(BIN)/ruff format --quiet --check .
 	@$(BIN)/ruff check --quiet .
@@ -51,6 +59,8 @@ check: build ## format, lint, strict types, import contract, generated docs
 	@$(BIN)/lint-imports --no-cache --no-logo
 	@$(BIN)/python -m tools.write_docs --check
 	@$(BIN)/python -m tools.write_forms --check
+
+check-web: build
 	@cd web && npx --no-install svelte-check --fail-on-warnings --output human
 
 bench: build ## measure against references in the same run; see docs/measurements.md

@@ -176,5 +176,5 @@ def heard(hand: subprocess.Popen[str], look: Callable[[], None]) -> str:
 
 def memory_mb(office: Office) -> float:
     """What the server has in memory [MB], as the kernel tells it."""
-    lines = Path(f"/proc/{office.process.pid}/status").read_text(encoding="ascii").splitlines()
+    lines = Path(f"/proc/{office.pid}/status").read_text(encoding="ascii").splitlines()
     return next(int(line.split()[1]) for line in lines if line.startswith("VmRSS:")) / 1024

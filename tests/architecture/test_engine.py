@@ -9,7 +9,8 @@ from tests.architecture import house
 from tools.docstrings import Public, engine, taken_apart
 
 SUBJECTS = {"units", "rounding", "stationing", "weight", "spread", "depth", "geometry", "tack",
-            "haul", "smoothness", "rolling", "weather", "cooling"}  # fmt: skip
+            "haul", "smoothness", "rolling", "weather", "cooling", "density", "sampling",
+            "acceptance", "comparison"}  # fmt: skip
 PUBLIC = [public for _, publics in engine(house.SOURCE).values() for public in publics]
 FUNCTIONS = [public for public in PUBLIC if isinstance(public.node, ast.FunctionDef)]
 

@@ -41,7 +41,18 @@ def test_a_whole_shift_from_nothing(open_shift: Site, tmp_path: Path) -> None:
     assert opened["source"]
     assert opened["inputs"]["mass_kg"]["count"] == 3
     assert site.json("show", "entry", wrong)["state"] == "struck"
-    for view in ("now", "loads", "yield", "pavers", "due", "told", "entries", "figures", "shifts"):
+    for view in (
+        "now",
+        "loads",
+        "yield",
+        "pavers",
+        "due",
+        "told",
+        "score",
+        "entries",
+        "figures",
+        "shifts",
+    ):
         assert site.run("show", view).stdout.strip()
     assert "22.00" in site.run("show", "entry", first).stdout
     assert "mass / area" in site.run("show", "figure", "yield.shift/rate").stdout

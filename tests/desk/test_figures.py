@@ -6,6 +6,7 @@ import pytest
 
 from matbook.desk.open_book import OpenBook
 from tests.desk.asked import ask, busy, demo, opened
+from tests.shift.cooled import laid, skin, uneven
 from tests.shift.hauled import bursts
 from tests.shift.site import US_PLAN, Site, at, on
 
@@ -131,3 +132,14 @@ def test_the_chance_of_a_stop_opens_to_the_trucks_times() -> None:
         ("trucks in the round", "3"),
         ("futures played", "200"),
     ]
+
+
+def test_how_uneven_the_surface_is_opens_to_its_readings() -> None:
+    site = laid(uneven(US_PLAN))
+    reading = skin(site, 12, 60, "141 degC", across=["122 degC"])
+    found = figure(site, f"uneven/{reading.id}/across")
+    assert found["value"] == "34 °F"
+    assert found["title"] == "Hottest less coldest of the surface, across the mat at 0+060.0"
+    assert found["formula"] == "hottest - coldest"
+    assert [row["value"] for row in found["inputs"]] == ["141 °C", "122 °C"]
+    assert {row["from"]["entry"] for row in found["inputs"]} == {reading.id}

@@ -77,7 +77,7 @@ def test_a_cell_of_seeing(kind: str, role: str) -> None:
 VIEWS = {
     **dict.fromkeys(("now", "mat", "entries", "entry", "loads", "judge", "kinds"), "itscp"),
     **dict.fromkeys(
-        ("plan", "ahead", "figures", "figure", "yield", "pavers", "due", "told"), "itscp"
+        ("plan", "ahead", "figures", "figure", "yield", "pavers", "due", "told", "score"), "itscp"
     ),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }

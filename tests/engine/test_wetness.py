@@ -7,9 +7,11 @@ import pytest
 from matbook.engine.cooling import FixedFilm, Layer, OpenSky, cool
 from matbook.engine.materials import material, materials
 from matbook.engine.wetness import (
+    WATER_ON,
     behind_screed_c,
     frozen,
     mean_drop_k,
+    on_base_c,
     on_damp_base,
     roller_water_w_m2,
 )
@@ -72,6 +74,17 @@ def test_rollers_water_takes_its_heat_from_the_mat() -> None:
     assert 150.0 - wet == pytest.approx(mean_drop_k(-absorbed * 300.0, tight), rel=0.01)
 
 
+def test_a_base_by_the_word_for_its_state() -> None:
+    """0.1 mm of water takes 2.5 K from 50 mm; nothing boils from a mat at 100 °C or below."""
+    assert on_base_c(150.0, LIFT, "damp") == pytest.approx(147.5, abs=0.05)
+    assert on_base_c(150.0, LIFT, "wet") == on_damp_base(LIFT, 0.5).hottest_c
+    ice, damp = (150.0 - on_base_c(150.0, LIFT, state) for state in ("frozen", "damp"))
+    assert ice - damp == pytest.approx(mean_drop_k(0.1 * 3.34e5, LIFT))
+    assert on_base_c(104.0, LIFT, "wet") == 100.0
+    assert on_base_c(90.0, LIFT, "wet") == 90.0
+    assert all(where for _, _, where in WATER_ON.values())
+
+
 def test_what_is_lost_before_the_screed() -> None:
     assert behind_screed_c(158.0, 6.5) == 151.5
 
@@ -86,6 +99,7 @@ REFUSED: list[tuple[Callable[[], object], str]] = [
     (lambda: roller_water_w_m2(2.0, 4, 300.0), "water_kg_m2"),
     (lambda: roller_water_w_m2(0.02, -1, 300.0), "passes"),
     (lambda: roller_water_w_m2(0.02, 4, 0.0), "time_s"),
+    (lambda: on_base_c(300.0, LIFT, "dry"), "laid_c"),
     (lambda: behind_screed_c(20.0, 5.0), "truck_c"),
     (lambda: behind_screed_c(150.0, 60.0), "loss_k"),
 ]

@@ -63,7 +63,7 @@ NO_NUMBERS = ("id", "phone", "clause", "calibrated", "due", "every", "from", "to
 @pytest.mark.parametrize("units", BOTH)
 def test_what_stands_behind_a_hash_as_an_example_is_toml(units: Units) -> None:
     examples = re.findall(r"(?:^# (?:\w+ = |[ \]}]|\[\[).*\n)+", starter(units), re.MULTILINE)
-    assert len(examples) == 7
+    assert len(examples) == 9
     for example in examples:
         assert tomllib.loads(re.sub(r"^# ", "", example, flags=re.MULTILINE))
 

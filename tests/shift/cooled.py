@@ -1,5 +1,6 @@
 """A shift whose mat cools: the invented job with a place on earth, weather, rollers, readings."""
 
+from matbook.book.entry import Entry
 from tests.shift.site import PLAN, Site, at, on
 
 MACHINES = """
@@ -62,6 +63,20 @@ def roller(site: Site, minute: float, to_m: float, **body: str) -> None:
     site.write("roller", said, minute, place=place)
 
 
+def read_on(
+    site: Site,
+    minute: float,
+    station_m: float,
+    temp: str,
+    place: dict[str, str] | None = None,
+    **body: str,
+) -> Entry:
+    """A reading on the mat, by a settled probe unless said otherwise."""
+    said = {"stage": "mat", "temp": temp, "how": "probe", "settled": "yes", **body}
+    said = {name: value for name, value in said.items() if value}
+    return site.write("temperature", said, minute, place=place or at(station_m))
+
+
 def troubled(plan: str) -> Site:
     """Rollers that fell behind, others that are close to it, a reading nobody can believe."""
     site = laid(cooling(plan))
@@ -75,6 +90,35 @@ def close(plan: str) -> Site:
     """Rollers that keep up, but only just."""
     site = laid(cooling(plan))
     roller(site, 49, 228)
+    return site
+
+
+def uneven(plan: str) -> str:
+    """The plan with two limits on how uneven the surface may be."""
+    rows = (("moderate", "14", "watch"), ("severe", "28", "act"))
+    limits = "".join(
+        f'[[limits]]\nid = "{name}"\nquantity = "surface-differential"\nside = "max"\n'
+        f'number = "{number}"\nunit = "delta_degC"\ngrade = "{grade}"\ntell = ["contractor"]\n'
+        for name, number, grade in rows
+    )
+    return plan.replace("[[plants]]", limits + "[[plants]]", 1)
+
+
+def skin(site: Site, minute: float, station_m: float, temp: str, **body: object) -> Entry:
+    """An infrared reading of the surface behind the screed."""
+    said = {"stage": "laydown", "temp": temp, "how": "infrared", "water": "none", **body}
+    return site.write("temperature", said, minute, place=at(station_m))
+
+
+def doubtful(plan: str) -> Site:
+    """Readings that contradict each other, wet and frozen bases, cold patches, mix too hot."""
+    site = laid(cooling(uneven(plan)))
+    skin(site, 12, 60, "141 degC", across=["139 degC", "112 degC"])
+    site.load("108", 59, temp="230 degC", place=on("E", "binder", 300, 350))
+    site.write("surface", {"fit": "no", "state": "wet"}, -15, place=on("E", "binder", 400, 500))
+    site.write("surface", {"fit": "no", "state": "frozen"}, -14, place={"lane": "W"})
+    read_on(site, 46, 210, "100 degC")
+    read_on(site, 47, 210, "78 degC")
     return site
 
 

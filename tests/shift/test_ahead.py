@@ -24,7 +24,7 @@ def plan(phases: str = PHASES) -> Plan:
 
 
 def sky(minute: float = 0, air: float = 15.0, wind: float = 3.0, base: float | None = None) -> Sky:
-    return Sky(clock(minute), air, wind, 1.0, base, "", ())
+    return Sky(clock(minute), air, wind, 1.0, base, ())
 
 
 def ahead(held: Plan | None = None, **changes: object) -> Ahead:

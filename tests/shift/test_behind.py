@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from matbook.engine.cooling import OpenSky, forecast
+from matbook.engine.cooling import forecast
 from matbook.engine.materials import material
 from matbook.shift.mats import Mat, missing
 from matbook.shift.skies import skies
@@ -36,8 +36,7 @@ def test_a_piece_is_as_hot_as_the_probe_behind_the_screed_said_else_as_its_load_
 
 def test_its_time_is_that_of_a_forecast_made_for_it_alone() -> None:
     mat = mats(laid())[-1]
-    sky = mat.family.sky
-    assert isinstance(sky, OpenSky)
+    sky = mat.family.weather
     lift = material("dense-mix").layer(0.050, 145.0)
     base = [
         material(name).layer(thick, 15.0)
@@ -178,7 +177,7 @@ def test_the_weather_carries_on_what_nobody_changed() -> None:
     site.write("surface", {"fit": "yes", "state": "damp", "temp": "12 degC"}, 30)
     first, second, third = skies(site.facts)
     assert (second.air_c, second.wind_m_s, second.base_c) == (15.0, 8.0, 15.0)
-    assert (third.wind_m_s, third.base_c, third.wet) == (8.0, 12.0, "damp")
+    assert (third.wind_m_s, third.base_c) == (8.0, 12.0)
     plan = site.facts.plan_at(clock(0))
     assert plan.site is not None
     calm, windy = (one.over(plan.site, clock(0)) for one in (first, second))
@@ -234,7 +233,7 @@ density = "no"
 def test_the_ground_of_the_plan_lies_under_the_mat() -> None:
     ground = '[[ground]]\nid = "slab"\nmaterial = "concrete"\nthickness = "2 m"\n[[roads]]'
     (mat,) = mats(laid(cooling().replace("[[roads]]", ground, 1), loads=1))
-    assert [layer.thickness_m for layer in mat.family.below] == [2.0]
+    assert [layer.thickness_m for layer in mat.family.under] == [2.0]
 
 
 def test_rollers_in_another_lane_or_standing_say_nothing_of_this_one() -> None:

@@ -125,8 +125,8 @@ def checks(plan: str) -> Site:
 @cache
 def said(plan: str) -> tuple[tuple[Site, Call], ...]:
     made = (deliveries(plan), paving(plan), mended(plan), writing(plan), checks(plan), Site(""))
-    late, soon = cooled.troubled(plan), cooled.close(plan)
-    moments = [*((site, 240) for site in made), (late, 55), (soon, 52)]
+    late, soon, doubt = cooled.troubled(plan), cooled.close(plan), cooled.doubtful(plan)
+    moments = [*((site, 240) for site in made), (late, 55), (soon, 52), (doubt, 55)]
     moments += [(cooled.stood(plan), 14), (cooled.slow(plan), 51), (cooled.unlikely(plan), 50)]
     moments += [(hauled.bursts(plan), 105)]
     return tuple((site, call) for site, minute in moments for call in site.calls(minute=minute))

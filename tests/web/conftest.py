@@ -1,14 +1,16 @@
 """What the browser tests share: the built harness, the browser, a server, a phone."""
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import BrowserContext, Playwright, sync_playwright
 
+from tests.web.before import Before
 from tests.web.hand import phone as phone_sized
 from tests.web.harness import Device, build, device
-from tests.web.office import Office, home_with_the_demo
+from tests.web.office import Office
 
 collect_ignore = ["webkit_browser.py"]
 """Runs in the system's own Python, which has the bindings."""
@@ -25,9 +27,14 @@ def play() -> Iterator[Playwright]:
         yield playwright
 
 
+@pytest.fixture(scope="session")
+def before(tmp_path_factory: pytest.TempPathFactory) -> Before:
+    return Before(tmp_path_factory.mktemp("before"))
+
+
 @pytest.fixture
-def office(tmp_path: Path) -> Iterator[Office]:
-    served = Office(home_with_the_demo(tmp_path))
+def office(tmp_path: Path, before: Before) -> Iterator[Office]:
+    served = before.office(tmp_path)
     yield served
     served.kill()
 
@@ -39,7 +46,22 @@ def phone(play: Playwright, tmp_path: Path, built: Path, office: Office) -> Iter
 
 
 @pytest.fixture
-def browser(play: Playwright, tmp_path: Path) -> Iterator[BrowserContext]:
-    """The app's browser, as large as a phone."""
-    with phone_sized(play, tmp_path / "profile") as context:
+def profile(play: Playwright, tmp_path: Path, before: Before, office: Office) -> Iterator[Path]:
+    """The profile of a phone used before, for browsers that are started in a way of their own."""
+    copied = before.profile(play, tmp_path, office)
+    yield copied
+    shutil.rmtree(copied)  # it is large, and pytest keeps folders
+
+
+@pytest.fixture
+def browser(play: Playwright, profile: Path) -> Iterator[BrowserContext]:
+    """The app's browser, as large as a phone, on a phone used before."""
+    with phone_sized(play, profile) as context:
+        yield context
+
+
+@pytest.fixture
+def unused(play: Playwright, tmp_path: Path) -> Iterator[BrowserContext]:
+    """The app's browser, as large as a phone, on a phone never used before."""
+    with phone_sized(play, tmp_path / "unused") as context:
         yield context

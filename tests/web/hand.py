@@ -12,6 +12,9 @@ from tests.web.office import Office
 WAIT = 30_000
 """Milliseconds: the machine may be busy with other tests; what is shown is waited for."""
 
+IMAGE_HELD = "caches.open('python').then((one) => one.keys()).then((keys) => keys.length === 1)"
+"""Whether Python's image is on the device, as the page is asked."""
+
 expect.set_options(timeout=WAIT)
 
 
@@ -38,9 +41,10 @@ def phone(
 
 
 def begun(browser: BrowserContext, office: Office) -> Page:
+    """The app on a phone on which the job was begun before, with figures on its screen."""
     page = browser.new_page()
-    begin(page, office)
-    wait_for(page, "navigator.serviceWorker.controller !== null", WAIT / 1000)
+    page.goto(office.address)
+    expect(page.locator(".answer[href]").first).to_be_visible()
     return page
 
 
@@ -50,7 +54,14 @@ def begin(page: Page, office: Office) -> None:
     page.get_by_role("button", name="Harrowfen").click()
     page.get_by_role("button", name="Ines Tarrow").click()
     page.get_by_role("button", name="Open the book").click()
-    expect(page.locator(".answer[href]").first).to_be_visible(timeout=WAIT)
+    expect(page.locator(".answer[href]").first).to_be_visible(timeout=2 * WAIT)
+
+
+def kept(page: Page) -> None:
+    """Wait until all that the app needs with no signal is on the device."""
+    expect(page.get_by_text("all sent")).to_be_visible()
+    wait_for(page, "navigator.serviceWorker.controller !== null", WAIT / 1000)
+    wait_for(page, IMAGE_HELD, WAIT / 1000)
 
 
 def press(page: Page, keys: str) -> int:

@@ -1,11 +1,15 @@
 """A server of its own process for browser tests, with the demo's metric job in its book."""
 
+import atexit
 import json
 import os
+import signal
 import socket
 import subprocess
 import sys
 import time
+from contextlib import suppress
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -15,16 +19,29 @@ import httpx
 from matbook.bootstrap import open_installation
 
 
+@cache
+def starter() -> "subprocess.Popen[str]":
+    """The process from which servers are started; see its module."""
+    started = subprocess.Popen(
+        [sys.executable, Path(__file__).with_name("starter.py")],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
+    )
+    assert started.stdin is not None
+    atexit.register(started.stdin.close)
+    return started
+
+
 class Office:
     """A server which can be killed and started again."""
 
     scheme = "http"
 
-    def __init__(self, home: Path) -> None:
+    def __init__(self, home: Path, port: int = 0) -> None:
         self.home = home
-        with socket.socket() as found:
-            found.bind(("127.0.0.1", 0))
-            self.port = found.getsockname()[1]
+        self.port = port or free_port()
         self.address = f"{self.scheme}://localhost:{self.port}"
         self.start()
 
@@ -33,25 +50,31 @@ class Office:
         return []
 
     def start(self) -> None:
-        command = [sys.executable, "-m", "matbook", "--home", str(self.home), "serve"]
-        self.process = subprocess.Popen(
-            [*command, "--port", str(self.port), *self.options()],
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},
-        )
-        for _ in range(200):
+        said = ["--home", str(self.home), "serve", "--port", str(self.port), *self.options()]
+        ready = starter()
+        assert ready.stdin is not None
+        assert ready.stdout is not None
+        print(json.dumps(said), file=ready.stdin, flush=True)
+        self.pid = int(ready.stdout.readline())
+        for _ in range(1000):
             try:
                 httpx.get(f"{self.address}/api/health", verify=False).raise_for_status()
             except httpx.TransportError:
-                time.sleep(0.1)
+                time.sleep(0.02)
             else:
                 return
         raise AssertionError("the server did not start")
 
     def kill(self) -> None:
-        self.process.kill()
-        self.process.wait()
+        """Kill it, unless that was done before."""
+        if not self.pid:
+            return
+        os.kill(self.pid, signal.SIGKILL)
+        with suppress(ProcessLookupError):
+            while True:
+                os.kill(self.pid, 0)  # it is there until it isn't
+                time.sleep(0.01)
+        self.pid = 0
 
     def entries(self, job: str) -> list[dict[str, Any]]:
         got = httpx.get(f"{self.address}/api/jobs/{job}/entries", params={"limit": 1000})
@@ -67,6 +90,13 @@ class Office:
             time.sleep(0.1)
         assert len(found) == many
         return [json.loads(one["text"]) for one in found]
+
+
+def free_port() -> int:
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        port: int = found.getsockname()[1]
+        return port
 
 
 def demo_pairs() -> list[tuple[str, str]]:

@@ -1,21 +1,51 @@
 """The project's own Python in the browser: the same answers, and recording without it."""
 
+import hashlib
 import json
+from typing import Any
+from urllib.parse import quote
 
 import pytest
 
 from matbook.desk.open_book import OpenBook
 from tests.web.harness import JOB, SHIFT, Device, reopen
 from tests.web.office import demo_pairs
+from tools.write_web import core_files, core_name
 
 pytestmark = pytest.mark.browser
 
 AT = "2030-01-01T00:00:00+00:00"
 
 
-def test_python_in_the_browser_answers_as_python_in_the_office(phone: Device) -> None:
-    pairs = [{"hash": digest, "text": text} for digest, text in demo_pairs()]
-    given = {"shift": "harrow/2026-06-16/a/day", "at": "2026-06-16T11:00:00-03:00"}
+PAIRS = [{"hash": digest, "text": text} for digest, text in demo_pairs()]
+GIVEN = {"shift": "harrow/2026-06-16/a/day", "at": "2026-06-16T11:00:00-03:00"}
+ASKED = {"job": JOB, "pairs": PAIRS, "given": GIVEN}
+STARTED = """
+    const core = m.startCore({ base: document.baseURI });
+    await core.ready;
+    await core.open(a.job, a.pairs);
+    const now = await core.ask('now', a.given);
+    return { woken: core.woken, now };
+"""
+IMAGE = """
+    (async () => {
+        const cache = await caches.open('python');
+        const [key] = await cache.keys();
+        const held = key && (await cache.match(key));
+        return held ? [key.url, (await held.arrayBuffer()).byteLength] : ['', 0];
+    })()
+"""
+"""The address of Python's image on the device, and its length."""
+
+
+def in_the_office() -> Any:
+    """What Python in the office answers."""
+    book = OpenBook(JOB)
+    book.add((pair["hash"], pair["text"]) for pair in PAIRS)
+    return json.loads(json.dumps(book.ask("now", GIVEN)))
+
+
+def test_python_answers_as_in_the_office_started_and_woken(phone: Device) -> None:
     found = phone.run(
         """
         window.core = m.startCore({ base: document.baseURI });
@@ -26,18 +56,47 @@ def test_python_in_the_browser_answers_as_python_in_the_office(phone: Device) ->
         await core.ask('now', a.given);
         const took = performance.now() - begin;
         const refused = await core.ask('nothing').catch((error) => [error.code, error.sentence]);
+        const woken = core.woken;
         const kept = added.filter((one) => one.state === 'kept').length;
-        return { state: core.state, kept, now, refused, took };
+        return { state: core.state, woken, kept, now, refused, took };
         """,
-        {"job": JOB, "pairs": pairs, "given": given},
+        ASKED,
     )
-    book = OpenBook(JOB)
-    book.add((pair["hash"], pair["text"]) for pair in pairs)
-    assert found["state"] == "ready"
-    assert found["kept"] == len(pairs)
-    assert found["now"] == json.loads(json.dumps(book.ask("now", given)))
+    assert (found["state"], found["woken"]) == ("ready", False)
+    assert found["kept"] == len(PAIRS)
+    assert found["now"] == in_the_office()
     assert found["refused"][0] == "not-found"
     print(f"now, asked again: {found['took']:.0f} ms in the browser")
+    phone.wait(f"{IMAGE}.then(([, bytes]) => bytes > 1e6)")
+    again = phone.run(STARTED, ASKED)
+    assert again["woken"]
+    assert again["now"] == found["now"]
+
+
+@pytest.mark.parametrize(
+    "sha256",
+    [
+        pytest.param(hashlib.sha256(bytes(64)).hexdigest(), id="whole, but nonsense"),
+        pytest.param("0" * 64, id="damaged", marks=pytest.mark.long),
+    ],
+)
+def test_an_image_that_is_none_is_replaced(phone: Device, sha256: str) -> None:
+    agent = quote(phone.run("return navigator.userAgent"), safe="!*'()")
+    address = f"/{core_name(core_files())}.image?{agent}"
+    url = phone.run(
+        """
+        const url = new URL(a.address, location.origin).href;
+        const cache = await caches.open('python');
+        await cache.put(url, new Response(new Uint8Array(64), { headers: { sha256: a.sha256 } }));
+        return url;
+        """,
+        {"address": address, "sha256": sha256},
+    )
+    assert phone.page.evaluate(IMAGE) == [url, 64]
+    found = phone.run(STARTED, ASKED)
+    assert not found["woken"]
+    assert found["now"] == in_the_office()
+    phone.wait(f"{IMAGE}.then(([url, bytes]) => url === '{url}' && bytes > 1e6)")
 
 
 def test_the_core_follows_the_book_from_any_tab(phone: Device) -> None:

@@ -27,8 +27,8 @@ def changes(shown: Locator) -> None:
 
 
 @pytest.mark.long
-def test_the_app_is_alive_and_outlives_the_server(demo: Playing, browser: BrowserContext) -> None:
-    page = browser.new_page()
+def test_the_app_is_alive_and_outlives_the_server(demo: Playing, unused: BrowserContext) -> None:
+    page = unused.new_page()
     page.goto(demo.address)
     page.get_by_role("button", name="Ines Tarrow").click()  # the job is the only one there
     page.get_by_role("button", name="Open the book").click()

@@ -1,16 +1,15 @@
 """What the app shows of the demo day, digit for digit, is what the command line shows."""
 
 import random
-from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
 import pytest
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from matbook.desk.open_book import OpenBook
-from tests.web import hand
 from tests.web.day import AT, DAY
+from tests.web.hand import begun
 from tests.web.harness import JOB
 from tests.web.office import Office, demo_pairs
 
@@ -34,12 +33,13 @@ def asked(book: OpenBook, question: str, **given: str) -> Any:
     return book.ask(question, {"shift": DAY, "at": AT, **given})
 
 
-def shown(page: Page, office: Office) -> None:
+def shown(browser: BrowserContext, office: Office) -> Page:
     """Open the app at the demo day."""
-    hand.begin(page, office)
+    page = begun(browser, office)
     page.goto(f"{office.address}/#/book")
     page.get_by_role("combobox").select_option(DAY)
     page.goto(f"{office.address}/#/now")
+    return page
 
 
 def assert_opens_alike(page: Page, office: Office, figure: dict[str, Any]) -> None:
@@ -55,35 +55,31 @@ def assert_opens_alike(page: Page, office: Office, figure: dict[str, Any]) -> No
 
 
 def test_the_answers_and_every_call_of_the_demo_day(
-    play: Playwright, tmp_path: Path, office: Office, book: OpenBook
+    browser: BrowserContext, office: Office, book: OpenBook
 ) -> None:
     now = asked(book, "now")
     names = [one["name"] for one in asked(book, "figures")]
     of_the_shift = [name for name in names if name.startswith("yield.shift")]
     some = random.Random(7).sample([name for name in names if name not in of_the_shift], FEW)
-    with hand.phone(play, tmp_path / "phone", offline=False) as context:
-        page = context.new_page()
-        shown(page, office)
-        expect(page.locator(".answer")).to_have_count(len(now["answers"]))
-        for place, answer in enumerate(now["answers"]):
-            told = page.locator(".answer").nth(place)
-            expect(told.locator(".number")).to_have_text(answer["number"])
-            expect(told.locator("span.small")).to_have_text(answer["lines"])
-        page.get_by_role("button", name="more").click()
-        expect(page.locator(".call .number")).to_have_count(len(now["calls"]))
-        calls = list(zip(*[page.locator(f".call .{part}").all_inner_texts()
-                           for part in ("number", "line")], strict=True))  # fmt: skip
-        assert sorted(calls) == sorted((one["head"], one["line"]) for one in now["calls"])
-        for name in of_the_shift + some:
-            assert_opens_alike(page, office, asked(book, "figure", name=name))
+    page = shown(browser, office)
+    expect(page.locator(".answer")).to_have_count(len(now["answers"]))
+    for place, answer in enumerate(now["answers"]):
+        told = page.locator(".answer").nth(place)
+        expect(told.locator(".number")).to_have_text(answer["number"])
+        expect(told.locator("span.small")).to_have_text(answer["lines"])
+    page.get_by_role("button", name="more").click()
+    expect(page.locator(".call .number")).to_have_count(len(now["calls"]))
+    calls = list(zip(*[page.locator(f".call .{part}").all_inner_texts()
+                       for part in ("number", "line")], strict=True))  # fmt: skip
+    assert sorted(calls) == sorted((one["head"], one["line"]) for one in now["calls"])
+    for name in of_the_shift + some:
+        assert_opens_alike(page, office, asked(book, "figure", name=name))
 
 
 @pytest.mark.long
 def test_every_figure_of_the_demo_day_opens_alike(
-    play: Playwright, tmp_path: Path, office: Office, book: OpenBook
+    browser: BrowserContext, office: Office, book: OpenBook
 ) -> None:
-    with hand.phone(play, tmp_path / "phone", offline=False) as context:
-        page = context.new_page()
-        shown(page, office)
-        for one in asked(book, "figures"):
-            assert_opens_alike(page, office, asked(book, "figure", name=one["name"]))
+    page = shown(browser, office)
+    for one in asked(book, "figures"):
+        assert_opens_alike(page, office, asked(book, "figure", name=one["name"]))

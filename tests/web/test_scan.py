@@ -32,10 +32,10 @@ def only_body(office: Office) -> dict[str, str]:
 
 @pytest.mark.long
 def test_a_ticket_before_the_camera_goes_into_the_load_with_no_signal(
-    play: Playwright, tmp_path: Path, office: Office
+    play: Playwright, tmp_path: Path, profile: Path, office: Office
 ) -> None:
     sight = seen_by_the_camera(tmp_path / "sight.mjpeg", code(tmp_path / "ticket.png", TICKET))
-    with phone(play, tmp_path / "profile", FAKE_CAMERA, ALLOWED, sight) as browser:
+    with phone(play, profile, FAKE_CAMERA, ALLOWED, sight) as browser:
         page = begun(browser, office)
         office.kill()
         scanning(page)
@@ -118,19 +118,19 @@ def test_what_is_not_found_is_said_plainly(
 
 @pytest.mark.long
 def test_a_camera_that_may_not_be_used_is_said_plainly(
-    play: Playwright, tmp_path: Path, office: Office
+    play: Playwright, profile: Path, office: Office
 ) -> None:
-    with phone(play, tmp_path / "profile", FAKE_CAMERA) as browser:
+    with phone(play, profile, FAKE_CAMERA) as browser:
         page = begun(browser, office)
         scanning(page)
         expect(page.get_by_role("status")).to_contain_text("does not let the app use the camera")
 
 
 def test_the_camera_is_let_go_when_the_screen_is_left(
-    play: Playwright, tmp_path: Path, office: Office
+    play: Playwright, tmp_path: Path, profile: Path, office: Office
 ) -> None:
     sight = seen_by_the_camera(tmp_path / "sight.mjpeg", None)
-    with phone(play, tmp_path / "profile", FAKE_CAMERA, ALLOWED, sight) as browser:
+    with phone(play, profile, FAKE_CAMERA, ALLOWED, sight) as browser:
         page = begun(browser, office)
         scanning(page)
         expect(page.get_by_text("Hold the code on the ticket")).to_be_visible()

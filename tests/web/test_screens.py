@@ -8,17 +8,20 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, Playwright, expect
 
-from tests.web.hand import begun, phone, take_a_load
-from tests.web.office import Office, home_with_the_demo
+from tests.web.hand import WAIT, begin, begun, phone, take_a_load
+from tests.web.office import Office, demo_pairs, home_with_the_demo
 from tests.web.secure import SecureOffice
 
 pytestmark = pytest.mark.browser
 
 
-def last(office: Office, kind: str) -> dict[str, Any]:
-    found = [json.loads(one["text"]) for one in office.entries("harrow")]
-    entry: dict[str, Any] = [one for one in found if one["kind"] == kind][-1]
-    return entry
+def last(office: Office, kind: str, many: int) -> dict[str, Any]:
+    """The last entry of a kind, once so many have arrived besides the demo's."""
+    return [one for one in fresh(office, many) if one["kind"] == kind][-1]
+
+
+def fresh(office: Office, many: int) -> list[dict[str, Any]]:
+    return office.fresh("harrow", len(demo_pairs()), many)
 
 
 def test_a_shift_is_closed_with_no_signal_then_signed_sealed_and_recorded(
@@ -42,7 +45,7 @@ def test_a_shift_is_closed_with_no_signal_then_signed_sealed_and_recorded(
     office.start()
     page.get_by_role("button", name="Seal it at the office").click()
     expect(page.get_by_text("Closed and sealed")).to_be_visible()
-    seal = str(last(office, "seal")["id"])
+    seal = str(last(office, "seal", 3)["id"])
     with page.expect_download() as got:
         page.get_by_role("button", name="Get the daily record (PDF)").click()
     pdf = got.value.path().read_bytes()
@@ -66,7 +69,7 @@ def test_the_shift_is_handed_over_on_one_device(browser: BrowserContext, office:
     expect(page.get_by_text("Kept: Handover")).to_be_visible()
     take_a_load(page)
     expect(page.get_by_text("All sent")).to_be_visible()
-    accepted, load = last(office, "handover"), last(office, "load")
+    accepted, load = last(office, "handover", 3), last(office, "load", 3)
     assert (accepted["by"], load["by"]) == ("bo", "bo")
     assert accepted["body"]["step"] == "accepted"
 
@@ -92,7 +95,7 @@ def test_the_plan_is_changed_with_whom_it_was_agreed_or_not_at_all(
     keep.click()
     expect(page.get_by_text("139 kg/m2 → 137 kg/m2")).to_be_visible()
     expect(page.get_by_text("All sent")).to_be_visible()
-    made = last(office, "plan")
+    made = last(office, "plan", 1)
     assert made["why"] == "The base is high."
     assert made["body"] == {
         "path": "lifts/binder/spread",
@@ -117,7 +120,8 @@ def test_a_shift_is_saved_to_a_file_and_taken_back_by_another_device(
     page.close()
     office.start()
     with phone(play, tmp_path / "second") as second:
-        other = begun(second, office)
+        other = second.new_page()
+        begin(other, office)
         other.goto(f"{office.address}/#/settings")
         broken = tmp_path / "broken.jsonl"
         broken.write_text("not a line of it\n" + saved.read_text(encoding="utf-8"))
@@ -142,7 +146,7 @@ def test_a_load_is_shared_out_over_two_places(browser: BrowserContext, office: O
     expect(page.get_by_text("All sent")).to_be_visible()
     found = [json.loads(one["text"]) for one in office.entries("harrow")]
     load = [one for one in found if one["body"].get("ticket") == "1122"][-1]
-    body = last(office, "placed")["body"]
+    body = last(office, "placed", 1)["body"]
     assert body == {"load": load["id"], "to": "waste", "mass": "35 t"}
 
 
@@ -154,18 +158,18 @@ def paired(browser: BrowserContext, office: SecureOffice, person: str, role: str
 
 
 def test_phones_are_paired_through_the_screens_and_a_contractor_sees_what_is_theirs(
-    play: Playwright, tmp_path: Path, browser: BrowserContext
+    play: Playwright, tmp_path: Path, unused: BrowserContext
 ) -> None:
     office = SecureOffice(home_with_the_demo(tmp_path))
     try:
-        unpaired = browser.new_page()
+        unpaired = unused.new_page()
         unpaired.goto(office.address)
         unpaired.get_by_label("Code").fill("AA-AAAA-AAAA")
         unpaired.get_by_role("button", name="Pair this device").click()
         expect(unpaired.get_by_role("alert")).to_contain_text("Ask for a new code")
         unpaired.close()
-        page = paired(browser, office, "greta", "supervisor")
-        expect(page.locator(".call").first).to_be_visible()
+        page = paired(unused, office, "greta", "supervisor")
+        expect(page.locator(".call").first).to_be_visible(timeout=2 * WAIT)
         page.goto(f"{office.address}/#/devices")
         expect(page.get_by_text("Greta Ollenshaw, supervisor").nth(1)).to_be_visible()
         page.get_by_role("button", name="Dale Fennimoor, contractor").click()
@@ -203,8 +207,7 @@ def test_a_correction_is_left_alone_while_others_write_and_its_undo_puts_back_wh
     page.get_by_role("button", name="Keep the correction").click()
     expect(page.get_by_text("Kept: Load 1122")).to_be_visible()
     page.get_by_role("button", name="Undo").click()
-    expect(page.get_by_text("All sent")).to_be_visible()
-    page.wait_for_timeout(1500)
+    fresh(office, 3)
     expect(page.get_by_text("All sent")).to_be_visible()
     found = [json.loads(one["text"]) for one in office.entries("harrow")]
     before, corrected, back = [one for one in found if one["body"].get("ticket") == "1122"][-3:]
@@ -222,5 +225,6 @@ def test_two_presses_of_a_gloved_finger_keep_one_entry(
     page.get_by_label("Words").fill("once")
     page.get_by_role("button", name="Keep", exact=True).dblclick()
     expect(page.get_by_text("Kept: Note once")).to_be_visible()
+    fresh(office, 1)
     expect(page.get_by_text("All sent")).to_be_visible()
     assert len(office.entries("harrow")) == before + 1

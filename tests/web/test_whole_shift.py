@@ -1,6 +1,7 @@
 """A whole shift with no signal, on two devices: nothing lost, nothing twice, the same figures."""
 
 import random
+import shutil
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, datetime
@@ -9,6 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, Playwright, expect
 
+from tests.web.before import Before
 from tests.web.day import (
     BY_THE_INSPECTOR,
     BY_THE_TECHNICIAN,
@@ -32,8 +34,8 @@ TOUCHED = 3
 
 
 @pytest.fixture
-def office(tmp_path: Path) -> Iterator[Office]:
-    served = Office(home_with(tmp_path, planned()))
+def office(tmp_path: Path, before: Before) -> Iterator[Office]:
+    served = before.serving(home_with(tmp_path, planned()))
     yield served
     served.kill()
 
@@ -52,19 +54,31 @@ def parted(todo: list[Line], *loads: int) -> Iterator[list[Line]]:
 
 
 @pytest.fixture
-def first(play: Playwright, tmp_path: Path, built: Path, office: Office) -> Iterator[Carried]:
-    with closing(Carried(play, tmp_path / "first", built, office.address)) as carried:
+def folder(
+    play: Playwright, tmp_path: Path, before: Before, built: Path, office: Office
+) -> Iterator[Path]:
+    """Where the profiles of three phones are; they are large, and pytest keeps folders."""
+    made = tmp_path / "phones"
+    for name in ("first", "second", "third"):
+        before.new(play, made / name, built, office)
+    yield made
+    shutil.rmtree(made)
+
+
+@pytest.fixture
+def first(play: Playwright, folder: Path, built: Path, office: Office) -> Iterator[Carried]:
+    with closing(Carried(play, folder / "first", built, office.address)) as carried:
         yield carried
 
 
 def test_a_shift_with_no_signal_is_the_same_everywhere_after_one_sync(
-    play: Playwright, tmp_path: Path, built: Path, office: Office, first: Carried
+    play: Playwright, folder: Path, built: Path, office: Office, first: Carried
 ) -> None:
     opening, morning, touched, noon, evening = parted(
         lines("ines", BY_THE_INSPECTOR), 1, 54, 54 + TOUCHED, 80
     )
     ines, bo = Writer(), Writer()
-    with device(play, tmp_path / "second", built, office.address, "bo") as second:
+    with device(play, folder / "second", built, office.address, "bo") as second:
         ines.write(first.phone, opening)
         set_right(first.phone)
         for one in (first.phone, second):
@@ -91,7 +105,7 @@ def test_a_shift_with_no_signal_is_the_same_everywhere_after_one_sync(
             set_right(one)
             state = one.sync()
             assert (state["unsent"], state["refused"], state["trouble"]) == (0, 0, None)
-        with device(play, tmp_path / "third", built, office.address, "greta") as third:
+        with device(play, folder / "third", built, office.address, "greta") as third:
             third.sync()
             planned_hashes = [digest for digest, _ in planned()]
             written = [*planned_hashes, *ines.hashes, *bo.hashes, *by_hand, *strikes]
@@ -137,11 +151,11 @@ def set_right(phone: Device) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("seed", range(6))
 def test_kills_and_reloads_anywhere_change_nothing(
-    play: Playwright, tmp_path: Path, built: Path, office: Office, first: Carried, seed: int
+    play: Playwright, folder: Path, built: Path, office: Office, first: Carried, seed: int
 ) -> None:
     dice, ines, bo = random.Random(seed), Writer(), Writer()
     todo = lines("ines", BY_THE_INSPECTOR)
-    with device(play, tmp_path / "second", built, office.address, "bo") as second:
+    with device(play, folder / "second", built, office.address, "bo") as second:
         while todo:
             some = dice.randint(5, 40)
             ines.write(first.phone, todo[:some])

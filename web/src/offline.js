@@ -2,6 +2,7 @@
 
 const FILES = __FILES__;
 const CACHE = 'matbook-__VERSION__';
+const OURS = [CACHE, 'python']; // the second is kept by src/python/image.ts
 
 self.addEventListener('install', (event) => {
   event.waitUntil(
@@ -16,7 +17,8 @@ self.addEventListener('activate', (event) => {
   event.waitUntil(
     caches
       .keys()
-      .then((names) => Promise.all(names.filter((n) => n !== CACHE).map((n) => caches.delete(n))))
+      .then((names) => names.filter((name) => !OURS.includes(name)))
+      .then((old) => Promise.all(old.map((name) => caches.delete(name))))
       .then(() => self.clients.claim()),
   );
 });

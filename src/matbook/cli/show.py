@@ -50,6 +50,11 @@ NUMBERS: Final = frozenset(
         "spread",
         "over",
         "points",
+        "readings",
+        "inside",
+        "share",
+        "off",
+        "read",
         "pace",
         "done",
     }
@@ -64,6 +69,7 @@ Examples:
   matbook show                          what needs you now, and the six standing answers
   matbook show loads                    every load and where it went
   matbook show figure yield.shift/rate  open a number: formula, inputs, source, range
+  matbook show score                    how the forecasts of cooling did, over all shifts
   matbook show entry ID                 one entry as it was written, and its corrections
   matbook show --at 11:40               the shift as it was known then"""
 )
@@ -77,6 +83,7 @@ Examples:
             "pavers",
             "due",
             "told",
+            "score",
             "entries",
             "figures",
             "figure",
@@ -101,7 +108,8 @@ def show(
     at: str | None,
     as_json: bool,
 ) -> None:
-    """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, entries.
+    """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, entries;
+    and how the forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
@@ -207,6 +215,15 @@ def _print_rows(data: list[dict[str, Any]]) -> None:
     table(headings, [[str(row[name]) for name in headings] for row in data], NUMBERS)
 
 
+def _print_score(data: dict[str, Any]) -> None:
+    for name in ("rows", "readings"):
+        if data[name]:
+            _print_rows(data[name])
+            say_line()
+    for note in data["notes"]:
+        say_wrapped(note, 0)
+
+
 def _print_tree(data: dict[str, Any], depth: int = 0) -> None:
     wide = max(
         (len(name) for name, value in data.items() if not isinstance(value, dict)), default=0
@@ -229,6 +246,7 @@ def _worded(value: object) -> str:
 PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "now": _print_state,
     "figure": _print_tree,
+    "score": _print_score,
     "entry": _print_tree,
     **dict.fromkeys(("loads", "yield", "pavers", "due", "told", "entries", "figures"), _print_rows),
 }

@@ -85,6 +85,8 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
         return display.of(what, value)
     if family == "cooling":
         return f"{value:.0f} min"
+    if family == "uneven":
+        return display.apart("temperature", value)
     if family in ("haul", "rolling.asked", "rolling.chance"):
         return f"{100.0 * value:.0f} %"
     if family == "rolling.needed":
@@ -108,6 +110,10 @@ def figure_title(asked: Asked, name: str) -> str:
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))
         return f"{asked.say(f'quantity.{steps[1]}')} {at}".rstrip()
+    if family == "uneven":
+        entry = asked.facts.find(steps[0])
+        at = str((entry.place if entry else {}).get("station", ""))
+        return f"{asked.say('quantity.surface-differential')}, {asked.say(f'way.{steps[1]}')} {at}"
     if family == "net":
         return asked.say("figure.net", load=rest)
     if family.startswith("finish."):

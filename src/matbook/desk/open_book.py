@@ -20,6 +20,7 @@ from matbook.desk import (
     notices,
     now,
     plans,
+    score,
     tables,
 )
 from matbook.desk.asking import Asked
@@ -52,6 +53,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "pavers": tables.pavers,
     "due": tables.due,
     "told": tables.told,
+    "score": score.score,
 }
 """Every question that a book can be asked, and what answers it."""
 

@@ -48,13 +48,13 @@ _ALL: Final = frozenset(
     {
         *("now", "mat", "entries", "entry", "loads", "last_load", "next_load", "judge", "kinds"),
         *("plan", "ahead", "figures", "figure", "close", "handover", "day_sheet", "tell"),
-        *("yield", "pavers", "due", "told"),
+        *("yield", "pavers", "due", "told", "score"),
     }
 )
 _VIEWS: Final = frozenset(
     {
         *("now", "mat", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
-        *("figures", "figure", "yield", "pavers", "due", "told"),
+        *("figures", "figure", "yield", "pavers", "due", "told", "score"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {

@@ -9,7 +9,7 @@ from matbook.engine.units import dimension, parse
 from matbook.errors import Refused
 from matbook.plan.model import Lift, Mix, Plan, Site
 from matbook.shift.ahead import HOUR, Ahead
-from matbook.shift.mats import ends_c
+from matbook.shift.families import ends_c
 from matbook.shift.rolling import density_phases, planned_pace, work
 from matbook.shift.skies import CLOUD, Sky
 
@@ -211,14 +211,13 @@ def _sky(row: Mapping[str, Any], last: Sky | None, now: datetime) -> Sky:
         raise Refused("sky", word, f"one of {', '.join(CLOUD)}")
     air, wind, base = (amount(name, row.get(name)) for name in ("air", "wind", "surface"))
     if last is None:
-        return Sky(at, _need("air", air), _need("wind", wind), CLOUD.get(word), base, "", ())
+        return Sky(at, _need("air", air), _need("wind", wind), CLOUD.get(word), base, ())
     return Sky(
         at,
         last.air_c if air is None else air,
         last.wind_m_s if wind is None else wind,
         CLOUD.get(word, last.cloud),
         last.base_c if base is None else base,
-        "",
         (),
     )
 

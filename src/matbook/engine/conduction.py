@@ -89,8 +89,7 @@ class Mesh:
         self.tops.append(len(self.depths) - 1)
         top = self.depths[-1]
         for size in sizes:
-            upper = self.depths[-1]
-            ends = layer.start_at(upper - top), layer.start_at(upper - top + size)
+            ends = _ends(layer, self.depths[-1] - top, size)
             self._cell(size, layer.heat_j_m3k * size, layer.conductivity_w_mk / size, ends)
         if layer.contact_m2k_w and not last:
             self._cell(0.0, 0.0, 1.0 / layer.contact_m2k_w, (0.0, 0.0))
@@ -118,6 +117,14 @@ class Mesh:
             found[place] += heat * (2.0 * upper + lower) / 6.0
             found[place + 1] += heat * (upper + 2.0 * lower) / 6.0
         return found
+
+
+def _ends(layer: Layer, depth: float, size: float) -> tuple[float, float]:
+    """Temperature at the start at both ends of a cell, so that straight between them it holds the
+    heat that the layer's own profile has in it (Simpson's rule)."""
+    upper, middle, lower = (layer.start_at(depth + share * size) for share in (0.0, 0.5, 1.0))
+    more = (middle - (upper + lower) / 2.0) * 2.0 / 3.0
+    return upper + more, lower + more
 
 
 def _row_sums(cells: list[float]) -> list[float]:

@@ -84,6 +84,11 @@ class Curve:
                     return start + _crossing(span.roots, found, n, temp_c) ** 2
         return None
 
+    def nodes(self, layer: int) -> list[float]:
+        """The depths [m] at which a layer, counted from the lift as 0, was solved."""
+        depths, tops = self._mesh.depths, [*self._mesh.tops, len(self._mesh.depths) - 1]
+        return sorted(set(depths[tops[layer] : tops[layer + 1] + 1]))
+
     def profile(self, t_s: float, points: int = 9) -> tuple[tuple[float, float], ...]:
         """The lift from its top to its bottom, for `Layer.start_c` of a lift that comes on it."""
         thick = self._mesh.lift.thickness_m

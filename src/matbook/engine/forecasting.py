@@ -59,12 +59,15 @@ class Forecast:
 
     def time_to(self, temp_c: float) -> Range | None:
         """When the mean of the lift comes down to a temperature [s]; None if not within hours."""
-        middle = self.curve.time_to(temp_c)
-        if middle is None:
+        roots = self.roots(temp_c)
+        return None if roots is None else self._range([max(0.0, root) ** 2 for root in roots])
+
+    def roots(self, temp_c: float) -> list[float] | None:
+        """Of each member the square root of its time to a temperature [√s]; None as `time_to`."""
+        if self.curve.time_to(temp_c) is None:
             return None
         last = self.curve.duration_s
-        roots = self._spread(lambda one: _root(one.time_to(temp_c), last))
-        return self._range([max(0.0, root) ** 2 for root in roots])
+        return self._spread(lambda one: _root(one.time_to(temp_c), last))
 
     def mean_c(self, t_s: float) -> Range:
         """Mean temperature of the lift at a time [°C]."""
@@ -112,19 +115,39 @@ class Forecast:
         return [(s * s - q, s * s * s) for s, q in zip(far, squares, strict=True)]
 
     def _range(self, values: list[float]) -> Range:
-        order = sorted(range(MEMBERS), key=values.__getitem__)
-        reached = list(accumulate(self.weights[n] for n in order))
-        early, middle, late = (
-            values[order[min(MEMBERS - 1, bisect_left(reached, share * reached[-1]))]]
-            for share in (0.1, 0.5, 0.9)
-        )
-        return Range(early, middle, late)
+        return ranged(values, self.weights)
 
     @cached_property
     def worth(self) -> float:
         """How many equal members the weighted ones are worth, as a share of all of them [1]."""
         squares = fsum(weight * weight for weight in self.weights)
         return fsum(self.weights) ** 2 / (squares * MEMBERS)
+
+
+def ranged(of_members: Sequence[float], weights: Sequence[float] | None = None) -> Range:
+    """The range of what members have: 10, 50 and 90 % of their weight lie below.
+
+    Args:
+        of_members: What is ranged, of each.
+        weights: Of each member; alike if left out.
+
+    Returns:
+        The range.
+
+    Source: definition.
+
+    Example:
+        >>> ranged([float(n) for n in range(1, 11)])
+        Range(early=1.0, middle=5.0, late=9.0)
+    """
+    count = len(of_members)
+    order = sorted(range(count), key=of_members.__getitem__)
+    reached = list(accumulate(1.0 if weights is None else weights[n] for n in order))
+    early, middle, late = (
+        of_members[order[min(count - 1, bisect_left(reached, share * reached[-1]))]]
+        for share in (0.1, 0.5, 0.9)
+    )
+    return Range(early, middle, late)
 
 
 def _root(time_s: float | None, last_s: float) -> float:

@@ -21,6 +21,8 @@ class Material:
     heat_j_kgk: float
     source: str
     standing: str
+    moisture: float = 0.0
+    """Mass of water over mass of dry stone [1]: what turns to ice in it."""
 
     def layer(self, thickness_m: float, start_c: float) -> Layer:
         """A layer of it.
@@ -84,6 +86,7 @@ def _data() -> Mapping[str, Material]:
             heat_j_kgk=row["heat"],
             source=row["source"],
             standing=row["standing"],
+            moisture=row.get("moisture", 0.0),
         )
         for name, row in rows.items()
     }

@@ -6,16 +6,25 @@ ice in the base is a colder start of the layer it is in. All are known poorly: w
 probe. The heats themselves are in `moisture`.
 """
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Final
 
 from matbook.engine.cited import cited
 from matbook.engine.layers import Layer
-from matbook.engine.moisture import WATER_KG_M3, boiling_heat, thawing_heat
-from matbook.engine.ranges import within
+from matbook.engine.moisture import MELTING_J_KG, WATER_KG_M3, boiling_heat, thawing_heat
+from matbook.engine.ranges import picked, within
 from matbook.errors import OutOfRange
 
 BOILING_C: Final = 100.0
+WATER_ON: Final[Mapping[str, tuple[float, bool, str]]] = {
+    # state of a base -> water on it [kg/m2], whether it is ice, and where that comes from
+    "dry": (0.0, False, "definition"),
+    "damp": (0.1, False, "common practice, no published source: damp without a shine"),
+    "wet": (0.5, False, "common practice, no published source: it shines, nothing stands"),
+    "frozen": (0.1, True, "assumed: frost or a film of ice"),
+}
+"""What a base holds on its surface by the word for its state."""
 
 
 @cited("heat taken / (density x heat x thickness)", "definition")
@@ -75,6 +84,42 @@ def on_damp_base(lift: Layer, water_kg_m2: float, water_c: float = 15.0) -> Laye
         allowed = f"less: the lift can't boil it off and stay above {BOILING_C:g} °C"
         raise OutOfRange("water_kg_m2", water_kg_m2, allowed)
     return _colder(lift, drop)
+
+
+@cited(
+    "temperature laid - heat to boil off the water on the base / heat of the lift",
+    "steam tables (from memory); how much water, see WATER_ON",
+)
+def on_base_c(laid_c: float, lift: Layer, state: str) -> float:
+    """What a lift cools from on a base as somebody saw it: colder by what the water takes.
+
+    An upper bound, as `on_damp_base`; but water takes nothing to boil from a mat at 100 °C.
+
+    Equation: T = max(T_laid - w (c (100 - 15) + L) / (rho c L), 100), never above T_laid
+
+    Args:
+        laid_c: Temperature behind the screed [°C], -60 to 260.
+        lift: The lift; its own temperature plays no part.
+        state: dry, damp, wet or frozen, as in `WATER_ON`.
+
+    Returns:
+        The temperature that it starts from.
+
+    Raises:
+        OutOfRange: A temperature outside its range.
+        Refused: No such state.
+
+    Source: steam tables (from memory).
+
+    Example:
+        >>> lift = Layer(0.050, 1.21, 2243.0, 921.0, 150.0)
+        >>> [round(on_base_c(150.0, lift, state), 1) for state in WATER_ON]
+        [150.0, 147.5, 137.4, 147.1]
+    """
+    within("laid_c", laid_c, -60.0, 260.0)
+    water, ice, _ = picked("state", state, WATER_ON)
+    taken = boiling_heat(water / WATER_KG_M3) + (water * MELTING_J_KG if ice else 0.0)
+    return min(laid_c, max(BOILING_C, laid_c - mean_drop_k(taken, lift)))
 
 
 @cited("- water x (heat to 100 °C + heat to boil) / time", "steam tables (from memory)")

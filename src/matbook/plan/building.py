@@ -57,6 +57,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         site=_site(root.get("site")),
         ground=tuple(Ground(**_given(row)) for row in draft.rows["ground"]),
         phases=tuple(_phase(row) for row in draft.rows["phases"]),
+        even_within_m=root.get("reading").get("even_within") or 50.0,
         orders=tuple(Order(**_given(row)) for row in draft.rows["orders"]),
         release=tuple(root.get("release") or ()),
     )

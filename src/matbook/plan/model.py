@@ -45,6 +45,8 @@ class Site:
     wind_height_m: float = 1.5
     laydown_loss_k: float = 5.0
     """Lost between truck and screed."""
+    roller_water_m: float = 0.0
+    """Depth of water that rollers leave on the mat until it is rolled for density, in all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,6 +276,8 @@ class Plan:
     ground: tuple[Ground, ...] = ()
     phases: tuple[Phase, ...] = ()
     orders: tuple[Order, ...] = ()
+    even_within_m: float = 50.0
+    """Along so much mat surface temperatures are held against each other."""
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
 

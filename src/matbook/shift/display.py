@@ -91,6 +91,10 @@ class Display:
             si_unit, unit = f"delta_{si_unit}", f"delta_{unit}"
         return f"{signed(convert(value, si_unit, unit), digits)} {sign(unit)}".rstrip()
 
+    def apart(self, measure: str, value: float) -> str:
+        """A difference that has no direction, such as hottest less coldest."""
+        return self.difference(measure, value).lstrip("+")
+
     def of(self, quantity: str, value: float) -> str:
         """A value of a quantity as limits name it, with its unit."""
         measure = "temperature" if quantity.startswith("temperature.") else QUANTITIES[quantity]

@@ -1,25 +1,23 @@
 """The mat as it cools: every piece laid, when, how hot, and until when rolling makes density.
 
-Pieces of one shift share forecasts: one for each state of the weather and a few laying
-temperatures, between which the times are interpolated.
+What they cool by is in `families`.
 """
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
-from functools import cached_property
-from math import floor, fsum
 from typing import Final
 
-from matbook.engine.forecasting import Forecast, Range, forecast
-from matbook.engine.layers import Layer, OpenSky
-from matbook.engine.reading import Reading
+from matbook.engine.family import Family
+from matbook.engine.forecasting import Range
 from matbook.engine.weather import STRONGEST_WIND_M_S
-from matbook.errors import OutOfRange
-from matbook.plan.model import Lift, Mix, Plan
+from matbook.engine.wetness import on_base_c
+from matbook.plan.model import Plan
+from matbook.shift.bases import KINDS as BASE_KINDS
+from matbook.shift.bases import state_at
 from matbook.shift.facts import Facts
-from matbook.shift.ground import beneath, lift_layer
+from matbook.shift.families import ends_c, family_for, warmth
 from matbook.shift.laid import KINDS as LAID_KINDS
 from matbook.shift.laid import Piece, Strip, pieces
 from matbook.shift.pavers import lines
@@ -27,120 +25,9 @@ from matbook.shift.places import metres
 from matbook.shift.skies import KINDS as SKY_KINDS
 from matbook.shift.skies import Sky, skies, sky_at
 
-KINDS: Final = (*LAID_KINDS, *SKY_KINDS)
-APART_K: Final = 15.0
-"""Forecasts are made at laying temperatures so far apart."""
+KINDS: Final = (*LAID_KINDS, *SKY_KINDS, *BASE_KINDS)
 NEAR_M: Final = 120.0
 """A temperature behind the screed speaks for the mat so far around it."""
-LONG_S: Final = 10_800.0
-"""Temperatures are asked for as long after laying as this."""
-
-
-@dataclass(frozen=True)
-class Family:
-    """The forecasts of one lift under one state of the weather, made where they are asked for."""
-
-    lift: Layer
-    below: tuple[Layer, ...]
-    sky: OpenSky
-    ends_c: float
-    """Mean temperature of the mat at which rolling makes no more density."""
-
-    @cached_property
-    def _made(self) -> dict[int, Forecast]:
-        return {}
-
-    @cached_property
-    def _times(self) -> dict[tuple[float, float, tuple[float, ...] | None], Range | None]:
-        return {}
-
-    def node(self, number: int) -> Forecast:
-        """The forecast at a multiple of `APART_K`."""
-        if number not in self._made:
-            lift = Layer(
-                self.lift.thickness_m,
-                self.lift.conductivity_w_mk,
-                self.lift.density_kg_m3,
-                self.lift.heat_j_kgk,
-                number * APART_K,
-            )
-            self._made[number] = forecast(
-                [lift, *self.below], self.sky, self.ends_c, lasting_s=LONG_S
-            )
-        return self._made[number]
-
-    def around(self, laid_c: float) -> tuple[tuple[int, float], ...]:
-        """Three forecasts around a laying temperature, each with its weight."""
-        least = floor(self.ends_c / APART_K) + 1
-        first = max(least, floor(laid_c / APART_K - 0.5))
-        x = laid_c / APART_K - first
-        return (
-            (first, (x - 1.0) * (x - 2.0) / 2.0),
-            (first + 1, -x * (x - 2.0)),
-            (first + 2, x * (x - 1.0) / 2.0),
-        )
-
-    def time_left(
-        self, laid_c: float, weights: tuple[float, ...] | None, ends_c: float | None = None
-    ) -> Range | None:
-        """How long after laying rolling makes density, or its mean stays above a temperature [s].
-
-        None if it does for hours.
-        """
-        end = self.ends_c if ends_c is None else ends_c
-        key = laid_c, end, weights
-        if key not in self._times:
-            self._times[key] = self._time_left(laid_c, weights, end)
-        return self._times[key]
-
-    def _time_left(
-        self, laid_c: float, weights: tuple[float, ...] | None, ends_c: float
-    ) -> Range | None:
-        if laid_c <= ends_c:
-            return Range(0.0, 0.0, 0.0)
-        found = []
-        for number, weight in self.around(laid_c):
-            one = _weighed(self.node(number), weights).time_to(ends_c)
-            if one is None:
-                return None
-            found.append((one, weight))
-        return Range(
-            max(0.0, fsum(weight * one.early for one, weight in found)),
-            max(0.0, fsum(weight * one.middle for one, weight in found)),
-            max(0.0, fsum(weight * one.late for one, weight in found)),
-        )
-
-    def expected(self, laid_c: float, reading: Reading) -> list[float]:
-        """What each member would have read [°C]."""
-        (one, _), (other, _) = self.around(laid_c)[:2]
-        share = laid_c / APART_K - one
-        first, second = (self.node(n).expected(reading) for n in (one, other))
-        return [a + share * (b - a) for a, b in zip(first, second, strict=True)]
-
-    def reaches(self, laid_c: float, temp_c: float) -> float:
-        """When the mean comes down to a temperature at the best guess [s]; late if never."""
-        if laid_c <= temp_c:
-            return 0.0
-        key = laid_c, temp_c
-        if key not in self._reached:
-            (one, _), (other, _) = self.around(laid_c)[:2]
-            share = laid_c / APART_K - one
-            ends = [
-                LONG_S if (found := self.node(n).curve.time_to(temp_c)) is None else found
-                for n in (one, other)
-            ]
-            self._reached[key] = max(0.0, ends[0] + share * (ends[1] - ends[0]))
-        return self._reached[key]
-
-    @cached_property
-    def _reached(self) -> dict[tuple[float, float], float]:
-        return {}
-
-
-def _weighed(made: Forecast, weights: tuple[float, ...] | None) -> Forecast:
-    if weights is None:
-        return made
-    return replace(made, weights=weights)
 
 
 @dataclass(frozen=True)
@@ -157,6 +44,12 @@ class Mat:
     laid_entry: str
     family: Family
     sky: Sky
+    starts_c: float
+    """What it cools from: as laid, less what water on its base took."""
+    state: str
+    """Of its base: dry, damp, wet or frozen."""
+    on: "Mat | None" = None
+    """The lift under it, if that was laid this shift too."""
 
     @property
     def lane(self) -> str:
@@ -168,30 +61,71 @@ class Mat:
         share = (at_m - self.piece.from_m) / length if length else 0.0
         return self.from_at + min(1.0, max(0.0, share)) * (self.to_at - self.from_at)
 
+    def reaches(self, temp_c: float) -> float:
+        """When its mean comes down to a temperature at the best guess [s]; late if never."""
+        return self.family.reaches(self.starts_c, temp_c)
+
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
-        return self.family.time_left(self.laid_c, weights)
+        return self.family.time_left(self.starts_c, weights)
 
     def until(self, temp_c: float, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until its mean comes down to a temperature [s]."""
-        return self.family.time_left(self.laid_c, weights, temp_c)
+        return self.family.time_left(self.starts_c, weights, temp_c)
+
+
+@dataclass(frozen=True)
+class Misread:
+    """A piece that no mix can be: laid no hotter than its base, or hotter than any mix."""
+
+    piece: Piece
+    laid_c: float
+    base_c: float
+    entry: str
 
 
 def mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
     """Every piece of mat whose cooling can be forecast, in the order in which it was laid."""
+    return _both(facts, restarts)[0]
+
+
+def misread(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Misread, ...]:
+    """Every piece whose temperature, place or time must be wrong: it is in no forecast."""
+    return _both(facts, restarts)[1]
+
+
+def _both(
+    facts: Facts, restarts: Mapping[Strip, float]
+) -> tuple[tuple[Mat, ...], tuple[Misread, ...]]:
     key = ("mats", tuple(sorted(restarts.items())))
     return facts.remembered(key, KINDS, lambda: _mats(facts, restarts))
 
 
-def _mats(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Mat, ...]:
-    found = []
+def _mats(
+    facts: Facts, restarts: Mapping[Strip, float]
+) -> tuple[tuple[Mat, ...], tuple[Misread, ...]]:
+    timed: list[Timed] = []
     for strip, mine in _by_strip(pieces(facts, restarts)).items():
         track = _track(facts, strip, mine)
         for piece in mine:
-            one = _mat(facts, piece, track)
-            if one is not None:
-                found.append(one)
-    return tuple(sorted(found, key=lambda mat: mat.from_at))
+            ends = [_when(track, _sense(facts, piece) * at) for at in (piece.from_m, piece.to_m)]
+            if ends[0] is not None and ends[1] is not None:
+                timed.append((ends[0], ends[1], piece))
+    found: list[Mat] = []
+    wrong: list[Misread] = []
+    for one in sorted(timed, key=lambda one: one[0]):
+        mat = _mat(facts, one, found)
+        if isinstance(mat, Mat):
+            found.append(mat)
+        elif mat is not None:
+            wrong.append(mat)
+    return tuple(found), tuple(wrong)
+
+
+def _sense(facts: Facts, piece: Piece) -> float:
+    """The direction of paving against that of the stations."""
+    lane = facts.plan_at(piece.at).lanes[piece.lane]
+    return -1.0 if lane.to_m < lane.from_m else 1.0
 
 
 def missing(plan: Plan, facts: Facts) -> str:
@@ -208,20 +142,15 @@ def missing(plan: Plan, facts: Facts) -> str:
     return ""
 
 
-def ends_c(plan: Plan, mix: Mix) -> float | None:
-    """Mean temperature at which rolling makes no more density, by the mix or by its phases."""
-    if mix.rolling_ends_c is not None:
-        return mix.rolling_ends_c
-    mine = [one.ends_c for one in plan.phases if one.mix in ("", mix.id) and one.makes_density]
-    return min(mine, default=None)
-
-
 def _by_strip(laid: Sequence[Piece]) -> dict[Strip, list[Piece]]:
     found: dict[Strip, list[Piece]] = {}
     for piece in laid:
         found.setdefault(piece.strip, []).append(piece)
     return found
 
+
+Timed = tuple[datetime, datetime, Piece]
+"""When a piece's first and last station were laid."""
 
 Track = tuple[list[float], list[datetime]]
 """Distances along the direction of paving [m], rising, and when the paver was there."""
@@ -266,44 +195,32 @@ def _when(track: Track, at_m: float) -> datetime | None:
     return times[n - 1] + share * (times[n] - times[n - 1])
 
 
-def _mat(facts: Facts, piece: Piece, track: Track) -> Mat | None:
-    plan = facts.plan_at(piece.at)
-    lane, lift, mix = plan.lanes[piece.lane], plan.lifts.get(piece.lift), plan.mixes.get(piece.mix)
-    if plan.site is None or lift is None or mix is None:
-        return None
-    sense = -1.0 if lane.to_m < lane.from_m else 1.0
-    first, last = (_when(track, sense * at_m) for at_m in (piece.from_m, piece.to_m))
-    if first is None or last is None:
-        return None
-    sky = sky_at(skies(facts), first)
-    family = None if sky is None else _family(facts, plan, lift, mix, sky)
-    if sky is None or family is None:
-        return None
+def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | Misread | None:
+    first, last, piece = timed
+    plan, on = facts.plan_at(piece.at), _under(piece, before)
+    sky, middle = sky_at(skies(facts), first), (piece.from_m + piece.to_m) / 2.0
+    state = state_at(facts, piece.lane, middle, first, None if on is None else on.to_at)
     laid_c, by, entry = _laid(facts, plan, piece)
-    if laid_c is None:
+    if sky is None or laid_c is None:
         return None
-    return Mat(piece, first, last, laid_c, by, entry, family, sky)
-
-
-def _family(facts: Facts, plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family | None:
-    """The forecasts for a lift under a sky; kept while the plan stays."""
-    key = ("cooling", lift.id, mix.id, sky, id(plan))
-    return facts.once(key, lambda: _made(plan, lift, mix, sky))
-
-
-def _made(plan: Plan, lift: Lift, mix: Mix, sky: Sky) -> Family | None:
-    assert plan.site is not None
-    thick = lift.thickness_m
-    if thick is None and lift.spread_kg_m2 is not None:
-        thick = lift.spread_kg_m2 / lift_layer(1.0, mix).density_kg_m3
-    end, over = ends_c(plan, mix), sky.over(plan.site, sky.since)
-    if thick is None or end is None or over is None:
+    warm = None if on is None else warmth(on.family, on.starts_c, first - on.at_station(middle))
+    family = family_for(facts, piece, first, warm, frozen=state == "frozen")
+    if family is None:
         return None
-    base = sky.base_c if sky.base_c is not None else sky.air_c
-    try:
-        return Family(lift_layer(thick, mix), beneath(plan.ground, base or 0.0), over, end)
-    except OutOfRange:
-        return None
+    starts_c = on_base_c(laid_c, family.lift, state)
+    if not family.takes(starts_c):
+        return Misread(piece, laid_c, family.base_c, entry)
+    return Mat(piece, first, last, laid_c, by, entry, family, sky, starts_c, state, on)
+
+
+def _under(piece: Piece, before: Sequence[Mat]) -> Mat | None:
+    """The mat of another lift that was laid this shift where this piece lies."""
+    middle = (piece.from_m + piece.to_m) / 2.0
+    for mat in reversed(before):
+        low, high = sorted((mat.piece.from_m, mat.piece.to_m))
+        if mat.lane == piece.lane and mat.piece.lift != piece.lift and low <= middle <= high:
+            return mat
+    return None
 
 
 def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, str]:
@@ -315,6 +232,7 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
         if fact.text("stage") == "laydown"
         and fact.text("how") != "infrared"
         and fact.place("lane") == piece.lane
+        and fact.place("lift") in ("", piece.lift)
         and (at_m := metres(plan, fact)) is not None
         and abs(at_m - middle) <= NEAR_M
     ]

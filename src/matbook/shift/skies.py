@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from matbook.engine.layers import OpenSky
@@ -25,6 +25,12 @@ MAT_C: Final = 100.0
 """The film law asks for the surface: the middle of what a mat goes through."""
 AT_MAT_M: Final = 1.5
 """Height of the wind that cools a mat; the plan says where it is read."""
+ALIKE: Final = 0.15
+"""Weather that takes so nearly the same from a mat of `MAT_C` is one: pieces share forecasts."""
+CHANGES_S: Final = (0.0, 1200.0, 2400.0, 3600.0, 5400.0)
+"""A change is taken to come so long after laying, the nearest of these."""
+HOURS: Final = 24
+"""The sun is followed by the hour for so long."""
 CLOUD: Final = {"clear": 0.1, "part cloud": 0.5, "overcast": 1.0, "fog": 1.0}
 """Share of the sky under cloud, by the word that was chosen; assumed."""
 
@@ -39,8 +45,6 @@ class Sky:
     cloud: float | None
     base_c: float | None
     """What the mat is laid on."""
-    wet: str
-    """dry, damp, wet or frozen, as somebody looked; empty if nobody did."""
     entries: tuple[str, ...]
     """The entries it was taken from."""
 
@@ -70,12 +74,65 @@ def sky_at(states: Sequence[Sky], at: datetime) -> Sky | None:
     return held[-1] if held else next(iter(states), None)
 
 
+def weather_from(
+    met: Sequence[tuple[datetime, OpenSky]], at: datetime, for_s: float
+) -> tuple[tuple[float, OpenSky], ...]:
+    """What a mat laid at a moment meets while it cools; empty while air or wind isn't known.
+
+    The weather at laying, then every change, each with the moment after laying from which it
+    holds [s].
+
+    Args:
+        met: What surfaces met, as `followed` gives it.
+        at: When the mat was laid.
+        for_s: How long it cools [s]; what changes later is left out.
+    """
+    since = [((begins - at).total_seconds(), sky) for begins, sky in met]
+    held = [sky for begins, sky in since if begins <= 0.0] or [sky for _, sky in since[:1]]
+    found = [(0.0, sky) for sky in held[-1:]]
+    for begins, sky in since:
+        if 0.0 < begins <= for_s:
+            nearest = min(CHANGES_S, key=lambda one: abs(one - begins))
+            if nearest <= found[-1][0]:
+                found.pop()
+            found.append((nearest, sky))
+    return tuple(found)
+
+
+def followed(states: Sequence[Sky], site: Site) -> tuple[tuple[datetime, OpenSky], ...]:
+    """What surfaces met through the shift: the weather as written, the sun by the hour.
+
+    The sun is that of the middle of the hour. Only what differs from the one before by
+    `ALIKE` of the heat that a mat loses.
+    """
+    found: list[tuple[datetime, OpenSky]] = []
+    moments = {state.since for state in states}
+    for first in states[:1]:
+        moments |= {_hour(first.since) + timedelta(hours=n) for n in range(1, HOURS)}
+    for at in sorted(moments):
+        state = sky_at(states, at)
+        over = None if state is None else state.over(site, _hour(at) + timedelta(minutes=30))
+        if over is not None and not (found and _alike(found[-1][1], over)):
+            found.append((at, over))
+    return tuple(found)
+
+
+def _alike(one: OpenSky, other: OpenSky) -> bool:
+    """Whether a mat loses about as much heat to the one as to the other."""
+    first, second = one.loss_w_m2(MAT_C), other.loss_w_m2(MAT_C)
+    return abs(second - first) < ALIKE * abs(first)
+
+
+def _hour(at: datetime) -> datetime:
+    return at.replace(minute=0, second=0, microsecond=0)
+
+
 def _skies(facts: Facts) -> tuple[Sky, ...]:
     found: list[Sky] = []
     said = [*facts.of("weather"), *facts.of("surface")]
     said += [one for one in facts.of("temperature") if one.text("stage") == "base"]
     for fact in sorted(said, key=lambda one: one.order):
-        last = found[-1] if found else Sky(fact.at, None, None, None, None, "", ())
+        last = found[-1] if found else Sky(fact.at, None, None, None, None, ())
         kind = fact.entry.kind
         base = fact.si("surface" if kind == "weather" else "temp")
         air, wind = (fact.si("air"), fact.si("wind")) if kind == "weather" else (None, None)
@@ -87,7 +144,6 @@ def _skies(facts: Facts) -> tuple[Sky, ...]:
                 last.wind_m_s if wind is None else wind,
                 last.cloud if cloud is None else cloud,
                 last.base_c if base is None else base,
-                fact.text("state") or last.wet,
                 (*last.entries, fact.id)[-6:],
             )
         )

@@ -102,6 +102,8 @@ def _argument(
         return minutes(timedelta(minutes=number))
     if name == "metres":
         return display.show("length", number, 0)
+    if name == "difference_k":
+        return display.apart("temperature", number)
     if name in MEASURES:
         return display.show(MEASURES[name], number)
     if name in ("low", "high", "pct"):
@@ -138,6 +140,7 @@ WHERE_KNOWN: Final[Mapping[str, tuple[str, str]]] = {
 
 CHOICES: Final[Mapping[str, str]] = {
     "reason": "stop",
+    "way": "way",
     "quantity": "quantity",
     "decision": "decision",
     "missing": "missing",
@@ -168,6 +171,8 @@ NAMED: Final[Mapping[str, Callable[[Plan, str], str]]] = {
 MEASURES: Final[Mapping[str, str]] = {
     "read": "temperature",
     "expected": "temperature",
+    "other": "temperature",
+    "base": "temperature",
     "kg": "load",
     "gross_kg": "load",
     "legal_kg": "load",

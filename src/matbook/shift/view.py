@@ -10,7 +10,18 @@ from operator import add
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
-from matbook.shift import behind, book_calls, haul, load_calls, mat_calls, roller_calls, rolling
+from matbook.shift import (
+    bases,
+    behind,
+    book_calls,
+    evenness,
+    haul,
+    load_calls,
+    mat_calls,
+    mat_checks,
+    roller_calls,
+    rolling,
+)
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.display import QUANTITIES
@@ -44,7 +55,7 @@ from matbook.shift.yields import (
 
 JUDGED: Final = frozenset(
     {
-        *("age", "return", "mass.similar", "stop"),
+        *("age", "return", "mass.similar", "stop", "surface-differential"),
         *("yield.load", "yield.last", "yield.lift", "yield.shift"),
         *QUANTITIES,
     }
@@ -196,6 +207,9 @@ class View:
             *behind.calls(self.facts, self.now, self.carry.restarts),
             *haul.calls(self.facts, self.now),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
+            *evenness.calls(self.facts),
+            *bases.calls(self.facts, self.now, self.carry.restarts),
+            *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
         found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
@@ -260,6 +274,7 @@ class View:
         yield from behind.figures(self.facts, self.now, self.carry.restarts)
         yield from haul.figures(self.facts, self.now)
         yield from rolling.figures(self.kept)
+        yield from evenness.figures(self.facts)
         for kind in MEASURES:
             for reading in self.readings(kind):
                 yield f"reading/{reading.fact.id}/{reading.quantity}", reading.value

@@ -15,6 +15,8 @@ export class Core {
   state: CoreState = 'starting';
   /** Resolves when Python stands; rejects if it can't be started. */
   readonly ready: Promise<void>;
+  /** Whether Python was woken from its image on this device, and not started anew. */
+  woken = false;
 
   private readonly worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
   private readonly waiting = new Map<number, Waiting>();
@@ -25,7 +27,10 @@ export class Core {
     this.worker.onmessage = (event: MessageEvent<Answered>) => this.hear(event.data);
     this.worker.onerror = (event) => this.fail(event.message || 'The worker could not be started.');
     this.ready = this.order({ what: 'start', base, core: assets.core.name, python: 'pyodide/' }).then(
-      () => this.become('ready'),
+      (json) => {
+        this.woken = JSON.parse(json) as boolean;
+        this.become('ready');
+      },
       (error: Error) => {
         this.fail(error.message);
         throw error;

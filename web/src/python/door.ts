@@ -31,12 +31,19 @@ export interface Added {
 export const DOOR = `
 import gc, json, sys
 
-sys.path.insert(0, "/core")
+sys.path.insert(0, "/core.zip")
 
 from matbook.desk.open_book import OpenBook
 from matbook.errors import MatbookError
 
 book = OpenBook("")
+book.ask("kinds")  # its tables are read here, before the image is made
+gc.set_threshold(50_000)  # it collects between questions, by tidy, not in the middle of an answer
+gc.collect()
+gc.freeze()
+
+def tidy():
+    gc.collect()
 
 def open_book(job, pairs):
     global book

@@ -123,7 +123,7 @@ def _bands(sheet: Sheet, laid: Sequence[Mat]) -> None:
     levels = [ends + step for step in (45.0, 35.0, 25.0, 15.0, 7.5, 0.0, -10.0, -20.0)]
     before = [timedelta()] * len(laid)
     for level, shade in zip(levels, SHADES, strict=True):
-        after = [timedelta(seconds=mat.family.reaches(mat.laid_c, level)) for mat in laid]
+        after = [timedelta(seconds=mat.reaches(level)) for mat in laid]
         shape = [*_edge(sheet, laid, before), *reversed(_edge(sheet, laid, after))]
         sheet.drawing.area(shape, shade)
         before = after

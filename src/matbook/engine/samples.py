@@ -1,0 +1,91 @@
+"""Results of one characteristic: their mean and their standard deviation."""
+
+from collections.abc import Sequence
+from math import fsum, isfinite, sqrt
+from typing import Final, NamedTuple
+
+from matbook.engine.cited import cited
+from matbook.errors import OutOfRange
+
+WSDOT: Final = "WSDOT 1-06.2(2)D; FDOT 334-8.2.2"
+MOST_RESULTS: Final = 10_000
+FLOAT_NOISE: Final = 1e-12
+"""Share of their mean by which floats may spread results that are all the same."""
+
+
+class Sample(NamedTuple):
+    """Results with their mean and standard deviation (divisor n - 1; 0 for a single one)."""
+
+    values: Sequence[float]
+    n: int
+    mean: float
+    sd: float
+
+    @property
+    def spreads(self) -> bool:
+        """Whether the results differ by more than float noise."""
+        return self.sd > FLOAT_NOISE * abs(self.mean)
+
+
+@cited("mean and standard deviation of the results, divisor n - 1", WSDOT)
+def sample(values: Sequence[float], least: int = 1, field: str = "values") -> Sample:
+    """Results with their mean and their standard deviation.
+
+    Equation: s = sqrt(sum of (x - mean)^2 / (n - 1))
+
+    Args:
+        values: Results, as many as least to 10,000, all in one unit.
+        least: How many there must be at least, from 1.
+        field: What a refusal calls them.
+
+    Returns:
+        Results, mean and standard deviation; a single result has a standard deviation of 0.
+
+    Raises:
+        OutOfRange: Too few results or too many, or one that is no number.
+
+    Source: WSDOT 1-06.2(2)D; FDOT 334-8.2.2.
+
+    Example:
+        >>> found = sample([92.4, 93.1, 91.2, 92.8, 91.9])
+        >>> round(found.mean, 2), round(found.sd, 6)
+        (92.28, 0.752994)
+    """
+    n = len(values)
+    if not least <= n <= MOST_RESULTS:
+        raise OutOfRange(field, f"{n} results", f"it takes {least} to {MOST_RESULTS:,} of them")
+    if not all(map(isfinite, values)):
+        wrong = next(value for value in values if not isfinite(value))
+        raise OutOfRange(field, wrong, "every result must be a number")
+    mean = fsum(values) / n
+    squares = fsum([(value - mean) ** 2 for value in values])
+    return Sample(values, n, mean, sqrt(squares / (n - 1)) if n > 1 else 0.0)
+
+
+@cited("mean and standard deviation of results that aren't all the same", WSDOT)
+def spread_out(values: Sequence[float], least: int = 2, field: str = "values") -> Sample:
+    """Results that aren't all the same, with their mean and their standard deviation.
+
+    Args:
+        values: Results, as many as least to 10,000, all in one unit.
+        least: How many there must be at least, from 2.
+        field: What a refusal calls them.
+
+    Returns:
+        Results, mean and standard deviation.
+
+    Raises:
+        OutOfRange: Too few results or too many, one that is no number, or results all the same.
+
+    Source: WSDOT 1-06.2(2)D; FDOT 334-8.2.2.
+
+    Example:
+        >>> spread_out([92.0, 92.0, 92.0])
+        Traceback (most recent call last):
+        ...
+        matbook.errors.OutOfRange: values is 92.0; results that are all the same have no spread.
+    """
+    found = sample(values, least, field)
+    if not found.spreads:
+        raise OutOfRange(field, values[0], "results that are all the same have no spread")
+    return found
