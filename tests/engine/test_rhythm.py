@@ -161,6 +161,12 @@ def test_what_is_left_of_other_laws() -> None:
     assert likely_rest(0.0, 600.0, 120.0) == likely_values(600.0, 120.0)
 
 
+def test_hardly_anything_is_gone_yet() -> None:
+    whole = likely_rest(1e-6, 600.0, 120.0)
+    for gone in (5e-324, 1e-300, 1e-12):
+        assert likely_rest(gone, 600.0, 120.0) == pytest.approx(whole, abs=1e-5)
+
+
 def test_a_truck_later_than_anything_still_comes() -> None:
     """Beyond seven standard deviations: as much later as it is late, never at once for all."""
     rest = likely_rest(100_000.0, 600.0, 120.0)

@@ -140,11 +140,13 @@ def _lognormal_rest(gone_s: float, mean_s: float, scatter_s: float) -> tuple[flo
         return _lognormal(mean_s, scatter_s)
     sigma = _sigma(mean_s, scatter_s)
     median = mean_s * exp(-0.5 * sigma * sigma)
-    late = min(log(gone_s / median) / sigma, LATEST)
+    late = (log(gone_s) - log(median)) / sigma
+    if late > LATEST:
+        late, median = LATEST, gone_s / exp(sigma * LATEST)
     left = NORMAL.cdf(-late)
     parts = (left * (VALUES - n - 0.5) / VALUES for n in range(VALUES))
-    factors = (exp(sigma * (-NORMAL.inv_cdf(part) - late)) for part in parts)
-    return tuple(gone_s * max(0.0, factor - 1.0) for factor in factors)
+    times = (median * exp(-sigma * NORMAL.inv_cdf(part)) for part in parts)
+    return tuple(max(0.0, time - gone_s) for time in times)
 
 
 def _exponential_rest(gone_s: float, mean_s: float, scatter_s: float) -> tuple[float, ...]:
