@@ -169,7 +169,7 @@ def test_a_book_without_a_shift_says_so_or_answers(question: str) -> None:
     elif question in ("kinds", "plan", "judge", "next_load", "last_load"):
         assert book.ask(question, given)
     else:
-        with pytest.raises(NotFound, match="no shift yet|no picture of the shift"):
+        with pytest.raises(NotFound, match=r"no shift yet|no picture of the shift"):
             book.ask(question, given)
 
 
