@@ -66,7 +66,8 @@ def write_window(folder: Path) -> None:
     asked += ["--mix-temp", "150 degC", "--until", "12:00", "--opens", "17:00", "-o", str(page)]
     for command in (["import", str(plan)], ["window", *asked]):
         said = ["--home", str(folder / "home"), *command]
-        CliRunner().invoke(main, said, catch_exceptions=False)
+        done = CliRunner().invoke(main, said, catch_exceptions=False)
+        assert done.exit_code == 0, done.output
     _save("window", page, 1)
 
 
@@ -83,6 +84,7 @@ def write() -> None:
         CliRunner().invoke(main, ["demo", "--folder", folder], catch_exceptions=False)
         for name, (record, page) in PAGES.items():
             _save(name, Path(folder) / f"{record}.pdf", page)
+    with tempfile.TemporaryDirectory() as folder:
         write_window(Path(folder))
 
 
