@@ -172,6 +172,7 @@ def test_a_load_is_taken_by_keyboard_alone(page: Page, served: Office) -> None:
 
     reach("Load")
     expect(page.locator("h1").first).to_have_text("Load")
+    reach("30")
     for key in "2240":
         reach(key)
     reach("Take")
