@@ -70,7 +70,6 @@ class End:
     strip: Strip
     at_m: float
     at: datetime
-    entry: str
     ramp: Fact | None
 
     @property
@@ -128,7 +127,7 @@ def left(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[End, ...]:
     every = pieces(facts, restarts)
     laid = {piece.strip: piece for piece in every}
     return tuple(
-        End(strip, at_m, laid[strip].at, laid[strip].part.fact.id, _ramp(facts, strip, at_m))
+        End(strip, at_m, laid[strip].at, _ramp(facts, strip, at_m))
         for strip, at_m in ends(facts, restarts).items()
         if strip in laid
         and (closed or strip[2] in gone)
@@ -170,7 +169,7 @@ def calls(
             thickness = plan.lifts[lift].thickness_m if lift in plan.lifts else None
             says = {"station": label(plan, lane, end.at_m), "step_m": thickness}
             tell = _contractor(plan, "supervisor")
-            yield Call("joint.no-ramp", end.id, "watch", end.at, says, None, tell, (end.entry,))
+            yield Call("joint.no-ramp", end.id, "watch", end.at, says, None, tell)
     for course, edge in open_edges(facts, before).items():
         yield from _open(plan, course, edge, now)
 
