@@ -139,6 +139,23 @@ def test_without_a_limit_on_ramps_there_is_no_length() -> None:
     assert "joint/E/binder/length" not in found
 
 
+def test_a_ramp_as_written_has_its_mass_without_a_limit_too() -> None:
+    site = gone(PLAN.replace("ramp.ratio", "edge.ratio"))
+    one = site.write("ramp", {"step": "50 mm", "length": "2.00 m"}, 70, place=at(50))
+    found = dict(site.view().figures())
+    assert found[f"joint/{one.id}/mass"].value == pytest.approx(420.0)
+    assert f"joint/{one.id}/length" not in found
+
+
+def test_what_the_plan_does_not_say_gives_no_number() -> None:
+    """The surface has no roll-down; lane X is not in the plan."""
+    site = Site(with_ratio(20))
+    site.load("201", 0, mix="ac8", place=on("E", "surface", 0, 70))
+    site.load("202", 5, place=on("X", "binder", 0, 70))
+    names = [name for name, _ in site.view().joint_figures()]
+    assert names == [f"joint/E/surface/{one}" for one in ("length", "mass", "paper")]
+
+
 def test_a_ramp_as_written_takes_its_own_step_length_and_width() -> None:
     site = gone(with_ratio(20))
     one = site.write("ramp", {"step": "40 mm", "length": "1.00 m", "width": "3.00 m"}, 70,
