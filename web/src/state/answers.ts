@@ -119,6 +119,12 @@ export interface Mat {
   orders: string[];
 }
 
+export interface Score {
+  rows: { how: string; readings: number; inside: number; share: string; range: string; off: string }[];
+  readings: { shift: string; at: string; station: string; how: string; read: string; expected: string; state: string; id: string }[];
+  notes: string[];
+}
+
 export interface HoursAhead {
   title: string;
   line: string;
