@@ -9,7 +9,7 @@ from matbook.errors import NotFound
 from matbook.lots.calls import calls
 from matbook.lots.drawn import Trail, trail
 from matbook.lots.folded import Lot, Lots, lots
-from matbook.lots.results import Result, decimals, tested_places
+from matbook.lots.results import DENSITY, Result, decimals, tested_places
 from matbook.lots.sides import Sides, sides
 from matbook.lots.steps import result_name, steps
 from matbook.lots.work import Work, places_of
@@ -78,7 +78,7 @@ def within_words(asked: Asked, lot: Lot) -> str:
     """Percent within limits with its range, never without."""
     worth = lot.worth
     if worth.within is None or worth.pay is None:
-        return "—"
+        return asked.say("lot.within.none" if worth.why == "lot.few" else "lot.within.not")
     return asked.say(
         "lot.within",
         pct=fixed(worth.pay.measured, 1),
@@ -94,12 +94,13 @@ def _money(lot: Lot) -> str:
 
 def lot_line(asked: Asked, lot: Lot) -> str:
     """A lot in one line: mean with its basis, percent within limits with its range, how sure."""
-    basis = asked.say(f"basis.{lot.rule.basis}") if lot.rule.characteristic == "density" else ""
+    mean = _mean(lot)
+    if lot.rule.characteristic == DENSITY and "mean" in lot.worth.figures:
+        mean = f"{mean.partition(' ')[0]} {asked.say(f'basis.{lot.rule.basis}')}"
     line = asked.say(
         "lot.line",
         lot=lot.name,
-        mean=_mean(lot),
-        basis=basis,
+        mean=mean,
         n=len(lot.counted),
         of=lot.rule.planned,
         within=within_words(asked, lot),

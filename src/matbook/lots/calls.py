@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from typing import Final
 
 from matbook.lots.folded import Lot, Lots
-from matbook.lots.results import Result
+from matbook.lots.results import Result, decimals
 from matbook.plan.judge import people_to_tell
 from matbook.plan.model import Limit, LotRule, Plan
 from matbook.shift.calls import Call
+from matbook.shift.display import fixed
 
 LEFT_OUT: Final = ("not-drawn", "sublot", "basis", "method", "unit", "refused")
 """States of an acceptance result that somebody should know of."""
@@ -27,23 +28,12 @@ def calls(plan: Plan, found: Lots) -> Iterator[Call]:
 def _worth(plan: Plan, lot: Lot) -> Iterator[Call]:
     """The gravest that its worth gives rise to."""
     worth, rule = lot.worth, lot.rule
-    if worth.pay is None:
+    found = _gravest(lot)
+    if found is None:
         return
-    stop = float(rule.stop) if rule.stop else None
-    low = worth.forecast.low_factor if worth.forecast else worth.pay.factor
-    expected = worth.forecast.middle_factor if worth.forecast else worth.pay.factor
-    factor = worth.pay.factor
-    if worth.pay.rejected:
-        code, grade = "lot.rejected", "act"
-    elif stop is not None and factor < stop:
-        code, grade = "lot.stop", "act"
-    elif stop is not None and low < stop:
-        code, grade = "lot.stop-near", "watch"
-    elif min(factor, expected) < 1.0:
-        code, grade = "lot.failing", "watch"
-    else:
-        return
-    within = worth.within
+    code, grade = found
+    within, pay = worth.within, worth.pay
+    forecast = worth.forecast
     yield Call(
         code,
         lot.name,
@@ -51,18 +41,43 @@ def _worth(plan: Plan, lot: Lot) -> Iterator[Call]:
         lot.latest,
         {
             "lot": lot.name,
-            "n": len(worth.values),
-            "of": rule.planned,
-            "factor": f"{factor:.3f}",
+            "results": str(len(worth.values)),
+            "of": str(rule.planned),
+            "factor": "—" if pay is None else fixed(pay.factor, 3),
+            "expected": "—" if forecast is None else fixed(forecast.middle_factor, 3),
             "stop": rule.stop,
-            "within": "" if within is None else f"{worth.pay.measured:.0f}",
-            "from_pct": "" if within is None else f"{within.low_pct:.0f}",
-            "to_pct": "" if within is None else f"{within.high_pct:.0f}",
-            "mean": f"{worth.pay.mean:.2f}",
+            "within": "—" if within is None or pay is None else fixed(pay.measured, 1),
+            "from_pct": "—" if within is None else fixed(within.low_pct, 0),
+            "to_pct": "—" if within is None else fixed(within.high_pct, 0),
+            "mean": f"{fixed(worth.figures['mean'].value, decimals(rule) + 1)} {rule.unit}",
         },
         tell=_told(plan, rule),
         entries=tuple(one.fact.id for one in lot.counted),
     )
+
+
+def _gravest(lot: Lot) -> tuple[str, str] | None:
+    """The code and grade of what a lot's worth calls for; None where it calls for nothing.
+
+    On two results nothing but the expected factor is looked at: nearly any two leave the worst
+    possible.
+    """
+    pay, forecast = lot.worth.pay, lot.worth.forecast
+    stop = float(lot.rule.stop) if lot.rule.stop else 0.0
+    if pay is not None and pay.rejected:
+        return "lot.rejected", "act"
+    if pay is not None and pay.factor < stop:
+        return "lot.stop", "act"
+    likely = [pay.factor] if pay is not None else []
+    worst = list(likely)
+    if forecast is not None:
+        likely.append(forecast.middle_factor)
+        worst.append(forecast.low_factor if pay is not None else forecast.middle_factor)
+    if worst and min(worst) < stop:
+        return "lot.stop-near", "watch"
+    if likely and min(likely) < 1.0:
+        return ("lot.failing" if pay is not None else "lot.failing-early"), "watch"
+    return None
 
 
 def _single(plan: Plan, lot: Lot, one: Result) -> Iterator[Call]:
@@ -77,7 +92,7 @@ def _single(plan: Plan, lot: Lot, one: Result) -> Iterator[Call]:
             {
                 "lot": lot.name,
                 "sublot": str(one.sublot),
-                "result": f"{one.value.value:g} {lot.rule.unit}",
+                "result": f"{fixed(one.value.value, decimals(lot.rule))} {lot.rule.unit}",
                 "floor": f"{floor} {lot.rule.unit}",
                 "station": one.fact.place("station"),
             },

@@ -18,7 +18,7 @@ class Lot:
     name: str
     rule: LotRule
     results: tuple[Result, ...]
-    """All that was tested of it, whether it counts or not, in order."""
+    """All that was tested of it, whether it counts or not, by sublot and in order."""
     worth: Worth
 
     @property
@@ -81,6 +81,7 @@ def lots(work: Work) -> Lots:
     for name, own in by_name.items():
         rule = rule_of(work.plan, name)
         assert rule is not None  # results without a rule are of no lot
+        own.sort(key=lambda one: (one.sublot is None, one.sublot or 0, one.fact.order))
         counted = [one for one in own if one.counts]
         made.append(Lot(name, rule, tuple(own), worth(work.plan, rule, counted)))
     made.sort(key=lambda lot: (order.index(lot.rule.id), number_of(lot.rule, lot.name)))

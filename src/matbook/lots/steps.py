@@ -15,7 +15,7 @@ from matbook.lots.results import Result, decimals
 from matbook.lots.worth import Worth, lot_size
 from matbook.plan.model import Plan
 from matbook.shift.display import fixed, signed, written
-from matbook.shift.figure import Figure, Input, Read, plain
+from matbook.shift.figure import Figure, Input, Read, Whole, plain
 
 TIMES, MINUS = "×", "−"
 
@@ -38,6 +38,7 @@ def steps(plan: Plan, lot: Lot) -> tuple[Step, ...]:
 
 def _steps(plan: Plan, lot: Lot) -> Iterator[Step]:
     worth, more = lot.worth, decimals(lot.rule)
+    yield from _maximum(lot)
     for one in lot.counted:
         yield _result(lot, one, more)
     if not worth.values:
@@ -58,6 +59,24 @@ def _steps(plan: Plan, lot: Lot) -> Iterator[Step]:
 def result_name(lot: str, one: Result) -> str:
     """The name of the figure of a single result."""
     return f"lot/{lot}/result/{one.fact.id}"
+
+
+def _maximum(lot: Lot) -> Iterator[Step]:
+    """Which maximum gravity the percentages stand on."""
+    held = (one.value.inputs.get("maximum") for one in lot.counted if one.value is not None)
+    maximum = next((one for one in held if isinstance(one, Figure)), None)
+    if maximum is None:
+        return
+    if "gravity" in maximum.inputs:  # of a gauge: a density
+        inner = maximum.inputs["gravity"]
+        assert isinstance(inner, Figure)
+        maximum = inner
+    says = {"maximum": _gravity(maximum)}
+    (given,) = maximum.inputs.values()
+    if isinstance(given, Whole):
+        yield Step("maximum.mean", {**says, "n": str(given.count)})
+    else:
+        yield Step("maximum.own" if isinstance(given, Read) else "maximum.design", says)
 
 
 def _result(lot: Lot, one: Result, more: int) -> Step:

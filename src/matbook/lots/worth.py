@@ -4,7 +4,8 @@ Every step is a figure that opens. Where a step can't be taken the reason stands
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Final
 
 from matbook.engine.acceptance import (
@@ -36,6 +37,9 @@ REACH: Final = 6.0
 """Standard deviations around the mean within which the next result is looked for."""
 
 
+Runs = tuple[tuple[float, float], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class Worth:
     """A lot's figures as far as its results allow."""
@@ -48,8 +52,8 @@ class Worth:
     within: PercentRange | None = None
     pay: Pay | None = None
     forecast: PayForecast | None = None
-    """Of the whole lot; None with too few results, or where all are in."""
-    full: tuple[tuple[float, float], ...] | None = None
+    """Of the whole lot, from two results on; None where all are in."""
+    full: Runs | None = None
     """Next results with which the lot would have full pay; None where all are in or too few are."""
     why: str = ""
     """Code of the reason why there is no percentage or pay yet; empty if there is."""
@@ -73,7 +77,8 @@ def worth(plan: Plan, rule: LotRule, counted: Sequence[Result]) -> Worth:
     if not values:
         return Worth(schedule, (), terms, {}, why="lot.none")
     figures = _first(rule, counted, values)
-    start = Worth(schedule, values, terms, figures)
+    forecast, full = _ahead(rule.schedule, values, rule.planned, terms)
+    start = Worth(schedule, values, terms, figures, forecast=forecast, full=full)
     return _judged(plan, rule, start)
 
 
@@ -93,28 +98,23 @@ def _judged(plan: Plan, rule: LotRule, so_far: Worth) -> Worth:
     schedule, values = so_far.schedule, so_far.values
     by_percent = schedule.measure == PERCENT
     if by_percent and len(values) < FEWEST:
-        return _with(so_far, why="lot.few")
+        return replace(so_far, why="lot.few")
     if by_percent and len(set(values)) == 1:
-        return _with(so_far, why="lot.alike")
+        return replace(so_far, why="lot.alike")
     try:
         pay = pay_factor(schedule, values, *so_far.terms)
     except Refused as error:
-        return _with(so_far, why="lot.refused", said=str(error))
+        return replace(so_far, why="lot.refused", said=str(error))
     figures = dict(so_far.figures)
     found = None
     if by_percent:
-        found = pwl_range(values, pay.lower, pay.upper)
+        found = _range(values, pay.lower, pay.upper)
         figures |= _percent_figures(rule, so_far, pay, found)
     figures["pay"] = _pay_figure(figures, pay)
     money = _money(plan, rule, schedule, figures["pay"])
     if money is not None:
         figures["money"] = money
-    forecast, full = _ahead(rule, so_far)
-    return Worth(schedule, values, so_far.terms, figures, found, pay, forecast, full)
-
-
-def _with(so_far: Worth, why: str, said: str = "") -> Worth:
-    return Worth(so_far.schedule, so_far.values, so_far.terms, so_far.figures, why=why, said=said)
+    return replace(so_far, figures=figures, within=found, pay=pay)
 
 
 def _percent_figures(
@@ -180,20 +180,26 @@ def lot_size(plan: Plan, rule: LotRule) -> tuple[float, str]:
     return float(f"{convert(size, 'm', unit):.12g}"), unit
 
 
+@lru_cache(maxsize=256)
+def _range(values: tuple[float, ...], lower: float | None, upper: float | None) -> PercentRange:
+    return pwl_range(values, lower, upper)
+
+
+@lru_cache(maxsize=256)
 def _ahead(
-    rule: LotRule, so_far: Worth
-) -> tuple[PayForecast | None, tuple[tuple[float, float], ...] | None]:
-    """What the whole lot will be paid, and which next results would bring full pay."""
-    values, terms = so_far.values, so_far.terms
-    sd = so_far.figures["sd"].value if "sd" in so_far.figures else 0.0
-    if not len(values) < rule.planned or sd <= 0.0:
+    name: str, values: tuple[float, ...], planned: int, terms: Terms
+) -> tuple[PayForecast | None, Runs | None]:
+    """What the whole lot will be paid, and which next results would bring full pay.
+
+    Kept, since it is asked for whenever the shift is looked at and takes longest.
+    """
+    if not 1 < len(values) < planned or len(set(values)) == 1:
         return None, None
-    mean = so_far.figures["mean"].value
+    schedule, of = pay_schedule(name), sample(values)
+    reach = REACH * of.sd
     try:
-        forecast = forecast_pay(so_far.schedule, values, rule.planned, *terms)
-        full = next_results(
-            so_far.schedule, values, 1.0, mean - REACH * sd, mean + REACH * sd, *terms
-        )
+        forecast = forecast_pay(schedule, values, planned, *terms)
+        full = next_results(schedule, values, 1.0, of.mean - reach, of.mean + reach, *terms)
     except Refused:  # a schedule that isn't for so many results
         return None, None
     return forecast, full
