@@ -88,7 +88,7 @@ def _single(plan: Plan, lot: Lot, one: Result) -> Iterator[Call]:
             "lot.floor",
             one.fact.id,
             "act",
-            one.fact.at,
+            one.known_at,
             {
                 "lot": lot.name,
                 "sublot": str(one.sublot),

@@ -37,15 +37,15 @@ class Lot:
     @property
     def challenge_until(self) -> datetime | None:
         """Until when a retest of the latest result may be asked for; None without a rule."""
-        last = max((one.fact.at for one in self.counted), default=None)
+        last = max((one.known_at for one in self.counted), default=None)
         if last is None or self.rule.challenge_s is None:
             return None
         return last + timedelta(seconds=self.rule.challenge_s)
 
     @property
     def latest(self) -> datetime:
-        """When its latest result was taken."""
-        return max(one.fact.at for one in self.results)
+        """When its latest result was known."""
+        return max(one.known_at for one in self.results)
 
     def figures(self) -> Mapping[str, Figure]:
         """Its figures by name; those of single results by entry."""

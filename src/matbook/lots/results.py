@@ -7,6 +7,7 @@ a lot. Everything else is kept and shown as what it is.
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import Final
 
 from matbook.engine.density import bulk_gravity, density_of, percent_of_maximum
@@ -45,8 +46,14 @@ class Result:
     why: str = ""
     """Of a value that can't be worked out: the sentence."""
     provisional: bool = False
+    known: datetime | None = None
+    """When its value was known: a core waits for its laboratory."""
     disputed: bool = False
     """Somebody disagrees with it; it counts all the same until it is struck."""
+
+    @property
+    def known_at(self) -> datetime:
+        return self.known or self.fact.at
 
     @property
     def counts(self) -> bool:
@@ -108,7 +115,10 @@ class _Tests:
     def _core(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         place = self.work.places.get(fact.text("draw"))
         for one in self._begun(facts, fact, place, "core", "maximum"):
-            yield self._valued(replace(one, sample=fact.text("core")), self._of_core)
+            result = self._bulk_result(fact)
+            known = None if result is None else max(fact.at, result.at)
+            named = replace(one, sample=fact.text("core"), known=known)
+            yield self._valued(named, self._of_core)
 
     def _test(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         """A result of the laboratory, under the lot that it names."""
@@ -200,20 +210,30 @@ class _Tests:
 
     def _bulk(self, core: Fact) -> Figure | None:
         """By the core's own masses, or as the laboratory gives it."""
-        masses = ("dry", "ssd", "water")
-        if all(name in core.body for name in masses):
-            grams: dict[str, Input] = {f"{name}_g": _grams(core, name) for name in masses}
+        if _weighed(core):
+            grams: dict[str, Input] = {f"{name}_g": _grams(core, name) for name in MASSES}
             return figure(bulk_gravity, "1", **grams)
-        result = self.bulks.get(core.text("core"))
+        result = self._bulk_result(core)
         if result is None:
             return None
         value = read(result, "value")
         return Figure(value.value, "1", None, {"result": value})
 
+    def _bulk_result(self, core: Fact) -> Fact | None:
+        """The laboratory's bulk gravity of a core that has no masses of its own."""
+        return None if _weighed(core) else self.bulks.get(core.text("core"))
+
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
             self.maxima[one.lot] = maximum_of(self.plan, one.rule, self._own.get(one.lot, ()))
         return self.maxima[one.lot]
+
+
+MASSES: Final = ("dry", "ssd", "water")
+
+
+def _weighed(core: Fact) -> bool:
+    return all(name in core.body for name in MASSES)
 
 
 def decimals(rule: LotRule) -> int:

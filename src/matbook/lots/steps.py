@@ -11,7 +11,7 @@ from matbook.engine.quality import closed_form, percent_within_limits
 from matbook.engine.quality import convention as table_named
 from matbook.engine.schedules import Bands, Least, Polynomial
 from matbook.lots.folded import Lot
-from matbook.lots.results import Result, decimals
+from matbook.lots.results import MASSES, Result, decimals
 from matbook.lots.worth import Worth, lot_size
 from matbook.plan.model import Plan
 from matbook.shift.display import fixed, signed, written
@@ -93,9 +93,6 @@ def _result(lot: Lot, one: Result, more: int) -> Step:
         masses = {side: fixed(plain(bulk.inputs[f"{side}_g"]), 1) for side in MASSES}
         return Step("core", {**says, **masses, "bulk": _gravity(bulk)}, name)
     return Step("percent", {**says, "bulk": _gravity(bulk)}, name)
-
-
-MASSES = ("dry", "ssd", "water")
 
 
 def _as_written(inputs: Mapping[str, Input]) -> str:
