@@ -69,8 +69,8 @@ def test_what_a_lot_says_beside_its_figures() -> None:
         body["sample"] = f"mat-1/{number}"
         mat.site.write("test-result", body, 300 + number, by="cole")
     secret = "00112233445566778899aabbccddeeff"
-    for step, number, by in (("committed", commit(secret), "greta"), ("contributed", "7", "cole")):
-        mat.site.write("draw", {"step": step, "lot": "mat-1", "number": number}, 1, by=by)
+    for step, said, by in (("committed", commit(secret), "greta"), ("contributed", "7", "cole")):
+        mat.site.write("draw", {"step": step, "lot": "mat-1", "number": said}, 1, by=by)
     found = ask(mat.site, "lot", 600, name="mat-1")
     assert [row["state"] for row in found["rows"] if "retest" in row["state"]] == [
         "retest: kept beside the first, doesn’t count, disputed"
@@ -162,7 +162,7 @@ def test_calls_of_lots_stand_among_the_others_and_open() -> None:
 
 @pytest.mark.parametrize(("name", "value"), [
     ("mean", "92.38 %"), ("sd", "0.834 %"), ("quality.lower", "0.4496"), ("within", "65.0 %"),
-    ("pay", "0.875"), ("money", "−12 507.49"),
+    ("pay", "0.875"), ("money", "−12 510.00"),
 ])  # fmt: skip
 def test_every_figure_of_a_lot_opens(name: str, value: str) -> None:
     found = ask(failing().site, "figure", 600, name=f"lot/mat-1/{name}")

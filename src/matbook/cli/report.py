@@ -41,7 +41,8 @@ def report(
     signed: any changed byte shows. See `matbook verify`. A shift that was closed but not sealed is
     sealed first, unless --unsigned.
 
-    With --lot the report of a lot: its results, and every step from them to the pay factor.
+    With --lot the report of a lot: its results, and every step from them to the pay factor; as a
+    workbook with live formulas where the file is named .xlsx.
     """
     if lot is not None:
         _lot_report(ctx, job, shift, lot, output, unsigned, as_json)
@@ -89,14 +90,18 @@ def _lot_report(
     as_json: bool,
 ) -> None:
     from matbook.records.lot import make_lot_report  # slow to load, so only when used
+    from matbook.records.lot_sheet import lot_sheet
 
     here = installation(ctx)
     book = here.book(job_named(here, job))
     which = shift_named(book, shift)
     now = book.last_moment(which)
-    pdf = make_lot_report(book, which, lot, None if unsigned else here.key, now)
     path = output or Path(f"{book.job}_lot_{lot}.pdf")
-    write_file(path, pdf)
+    if path.suffix == ".xlsx":
+        made = lot_sheet(book, which, lot, now)
+    else:
+        made = make_lot_report(book, which, lot, None if unsigned else here.key, now)
+    write_file(path, made)
     if as_json:
         emit({"file": str(path), "lot": lot, "shift": which, "key": here.key.fingerprint})
         return

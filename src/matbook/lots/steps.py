@@ -12,7 +12,7 @@ from matbook.engine.quality import convention as table_named
 from matbook.engine.schedules import Bands, Least, Polynomial
 from matbook.lots.folded import Lot
 from matbook.lots.results import MASSES, Result, decimals
-from matbook.lots.worth import Worth, lot_size
+from matbook.lots.worth import Worth, as_printed, lot_size
 from matbook.plan.model import Plan
 from matbook.shift.display import fixed, signed, written
 from matbook.shift.figure import Figure, Input, Read, Whole, plain
@@ -48,7 +48,7 @@ def _steps(plan: Plan, lot: Lot) -> Iterator[Step]:
         return
     if worth.within is not None:
         yield from _percentage(lot, more)
-    yield from _factor(lot)
+    yield from _factor(plan, lot)
     if "money" in worth.figures:
         yield _money(plan, lot)
 
@@ -195,12 +195,12 @@ def _series(factors: tuple[float, ...]) -> str:
 # Factor and money
 
 
-def _factor(lot: Lot) -> Iterator[Step]:
+def _factor(plan: Plan, lot: Lot) -> Iterator[Step]:
     worth = lot.worth
     pay, schedule = worth.pay, worth.schedule
     assert pay is not None
     name = _name(lot, "pay")
-    measured, factor = fixed(pay.measured, 2), fixed(pay.factor, 4)
+    measured, factor = fixed(pay.measured, 2), fixed(as_printed(plan, pay.factor), 4)
     says = {"measured": measured, "factor": factor, "n": str(pay.n), "schedule": schedule.title}
     group = schedule.groups[schedule.group_for(pay.n)]
     if schedule.blend and schedule.blend[0] <= pay.n <= schedule.blend[1]:
@@ -247,7 +247,7 @@ def _money(plan: Plan, lot: Lot) -> Step:
     share = worth.schedule.share_above if worth.pay.factor > 1.0 else worth.schedule.share_below
     says = {
         "share": f"{share:.2f}",
-        "factor": fixed(worth.pay.factor, 4),
+        "factor": fixed(as_printed(plan, worth.pay.factor), 4),
         "quantity": fixed(quantity, 0),
         "unit": unit,
         "price": lot.rule.price,

@@ -23,6 +23,7 @@ from matbook.engine.acceptance import (
     quality_index,
 )
 from matbook.engine.paying import Terms
+from matbook.engine.rounding import exact, round_to
 from matbook.engine.samples import sample
 from matbook.engine.schedules import PERCENT
 from matbook.engine.units import convert
@@ -33,6 +34,8 @@ from matbook.shift.figure import Agreed, Figure, Input, Whole
 
 FEWEST: Final = 3
 """Results from which on a percent within limits can be estimated."""
+FACTOR_PLACES: Final = 4
+"""Decimals of a pay factor as it is printed and turned into money: own rule."""
 REACH: Final = 6.0
 """Standard deviations around the mean within which the next result is looked for."""
 
@@ -154,18 +157,28 @@ def _pay_figure(figures: Mapping[str, Figure], pay: Pay) -> Figure:
 
 
 def _money(plan: Plan, rule: LotRule, schedule: PaySchedule, pay: Figure) -> Figure | None:
-    """What the factor moves over a whole lot; None without a size or a price."""
+    """What the factor moves over a whole lot; None without a size or a price.
+
+    By the factor as it is printed, so that anybody gets the same money from the report.
+    """
     if rule.size is None or not rule.price:
         return None
     quantity, _ = lot_size(plan, rule)
     price = float(rule.price)
+    factor = as_printed(plan, pay.value)
+    printed = Figure(factor, "1", round_to, {"factor": pay})
     inputs: dict[str, Input] = {
-        "factor": pay,
+        "factor": printed,
         "quantity": Agreed(quantity, f"lots/{rule.id}/size"),
         "unit_price": Agreed(price, f"lots/{rule.id}/price"),
     }
-    found = price_adjustment(schedule, pay.value, quantity, price)
+    found = price_adjustment(schedule, factor, quantity, price)
     return Figure(found, "money", price_adjustment, inputs)
+
+
+def as_printed(plan: Plan, factor: float) -> float:
+    """A pay factor at the digits that it is printed with, by the owner's rule."""
+    return float(round_to(exact(factor), FACTOR_PLACES, plan.job.rounding))
 
 
 def lot_size(plan: Plan, rule: LotRule) -> tuple[float, str]:
