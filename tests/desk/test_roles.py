@@ -79,6 +79,7 @@ VIEWS = {
     **dict.fromkeys(
         ("plan", "ahead", "figures", "figure", "yield", "pavers", "due", "told", "score"), "itscp"
     ),
+    **dict.fromkeys(("lots", "lot"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }
 
@@ -190,7 +191,7 @@ def secret_site() -> Site:
 def test_what_is_secret_is_in_no_answer() -> None:
     site = secret_site()
     density = site.entries[1]
-    for question in sorted(views_for("contractor") - {"entry", "figure", "judge", "ahead"}):
+    for question in sorted(views_for("contractor") - {"entry", "figure", "judge", "ahead", "lot"}):
         said = str(ask(site, question, role="contractor"))
         assert "93.9" not in said, question
         assert density.id not in said, question

@@ -22,9 +22,8 @@ NOTHING = Lots((), ())
 
 def found(asked: Asked) -> Lots:
     """The lots of the job as far as the shift and moment asked about, by what the role may know."""
-    if not asked.has_shift or not asked.plan.lots:
-        return NOTHING
-    return lots(_work(asked))
+    work = _work(asked)
+    return lots(work) if work.plan.lots else NOTHING
 
 
 def _work(asked: Asked) -> Work:
