@@ -4,13 +4,16 @@ An answer whose computation this version does not have says so; it never shows â
 missing data.
 """
 
-from collections.abc import Sequence, Set
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Final, Literal
 
+from matbook.engine.haul import stop_and_go
 from matbook.lots.folded import Lot
 from matbook.shift.calls import Call
 from matbook.shift.display import Display, clock, fixed, minutes, sign, signed, written
+from matbook.shift.haul import AHEAD_S, ALLOWED, Hauled
 from matbook.shift.loads import Load
 from matbook.shift.mats import missing
 from matbook.shift.places import label
@@ -121,12 +124,13 @@ def _yield(view: View, language: str) -> Answer:
 
 
 def _paver(view: View, language: str) -> Answer:
-    """Until the haul is computed, where the paver stands and how it moved."""
+    """Where the paver stands or how it moves, and whether trucks will keep it moving."""
     display, pavers = Display(view.plan.job.units), view.plan.pavers
     lines: list[str] = []
     stands: list[str] = []
     moves: list[str] = []
     behind: list[str] = []
+    hauled = {one.paver: one for one in view.hauls}
     for line in view.pavers:
         name = pavers[line.paver].name if line.paver in pavers else line.paver
         standing, pace = line.standing, line.pace_m_s(view.now)
@@ -139,10 +143,48 @@ def _paver(view: View, language: str) -> Answer:
             moves.append(display.show("pace", pace))
             behind += [point.id for point in line.points]
             lines.append(say("answer.haul.pace", language, paver=name, pace=moves[-1]))
-    lines.append(say("answer.haul.not-yet", language))
+        if line.paver in hauled:
+            lines += _coming(hauled[line.paver], pace, display, language)
     number = next(iter((*stands, *moves)), "â€”")
-    state: State = "watch" if stands else "unknown"
-    return Answer("haul", number, tuple(lines), state, None, tuple(behind))
+    seen = [one for one in hauled.values() if one.outlook is not None]
+    figure = f"haul/{seen[0].paver}" if seen else None
+    lines = lines or [say("answer.haul.none", language)]
+    state: State = "watch" if stands else _kept_moving(hauled.values())
+    return Answer("haul", number, tuple(lines), state, figure, tuple(behind))
+
+
+def _kept_moving(hauled: Iterable[Hauled]) -> State:
+    """Fine only where every paver at work has a forecast, and it says so."""
+    seen = [one.outlook for one in hauled]
+    if any(one is not None and one.stops_by(AHEAD_S).value > ALLOWED for one in seen):
+        return "watch"
+    return "fine" if seen and None not in seen else "unknown"
+
+
+def _coming(one: Hauled, pace: float | None, display: Display, language: str) -> list[str]:
+    """The coming hour of a paver in a few sentences, or why there is none."""
+    seen = one.outlook
+    if seen is None:
+        return [say(one.why, language)]
+
+    def told(code: str, **says: str) -> str:
+        return say(f"answer.haul.{code}", language, **says)
+
+    chance = seen.stops_by(AHEAD_S)
+    shares = {name: f"{100.0 * share:.0f}" for name, share in chance._asdict().items()}
+    waiting = {"early": f"{seen.waiting.early:.0f}", "late": f"{seen.waiting.late:.0f}"}
+    lines = [told("chance", **shares)]
+    first, stood_s = seen.first_stop(ALLOWED), seen.standing_s.middle
+    if first is not None and not seen.stands_now:
+        lines.append(told("early", early=f"{first / 60.0:.0f}"))
+    lines.append(told("waiting", **waiting))
+    if pace is not None and one.pace is not None and one.pace.amount < 1.0:
+        lines.append(told("slower", pace=display.show("pace", pace * one.pace.amount)))
+        if 60.0 <= stood_s < AHEAD_S:
+            steady = stop_and_go(pace, AHEAD_S - stood_s, stood_s).steady_m_s
+            stood = f"{stood_s / 60.0:.0f}"
+            lines.append(told("cost", stood=stood, pace=display.show("pace", steady)))
+    return lines
 
 
 def _rolling(view: View, language: str) -> Answer:
@@ -172,6 +214,8 @@ def _rolling(view: View, language: str) -> Answer:
     known = bool(seen.agreeing) and one.fresh(view.now)
     state = _gravest(states) if states or known else "unknown"
     number = say("answer.rolling.minutes", language, early=early, late=late)
+    if one.early.length_m <= 0.0:
+        number = minutes(timedelta())
     return Answer("rolling", number, tuple(lines), state, f"cooling/{lane}/{one.strip[1]}")
 
 
@@ -199,7 +243,7 @@ def _density(view: View, latest: Latest | None, language: str) -> Answer:
         basis=say(f"basis.{fact.text('basis')}", language),
         method=say(f"choice.{fact.text('method')}", language),
         purpose=say(f"choice.{fact.text('purpose')}", language),
-        at=clock(fact.at),
+        at=clock(view.facts.local(fact.at)),
     )
     if latest is None:
         lines = line, say("answer.density.not-yet", language)

@@ -90,7 +90,7 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
         return f"{value:.0f} min"
     if family == "uneven":
         return display.apart("temperature", value)
-    if family in ("rolling.asked", "rolling.chance"):
+    if family in ("haul", "rolling.asked", "rolling.chance"):
         return f"{100.0 * value:.0f} %"
     if family == "rolling.needed":
         return f"{value:.0f}"
@@ -135,7 +135,7 @@ def figure_title(asked: Asked, name: str) -> str:
     if family.startswith("finish."):
         lift = asked.plan.lifts[rest].name if rest in asked.plan.lifts else rest
         return asked.say(f"figure.{family}", lift=lift)
-    if family == "cooling" or family.startswith("rolling."):
+    if family in ("cooling", "haul") or family.startswith("rolling."):
         return asked.say(f"figure.{family}", place=_named(asked, steps))
     *where, what = steps
     place = _named(asked, where)
@@ -145,9 +145,9 @@ def figure_title(asked: Asked, name: str) -> str:
 
 
 def _named(asked: Asked, ids: list[str]) -> str:
-    """Lanes and lifts by their names."""
-    phases = {one.id: one for one in asked.plan.phases}
-    names: dict[str, Any] = {**phases, **asked.plan.lanes, **asked.plan.lifts}
+    """Lanes, lifts and pavers by their names."""
+    phases, plan = {one.id: one for one in asked.plan.phases}, asked.plan
+    names: dict[str, Any] = {**phases, **plan.pavers, **plan.lanes, **plan.lifts}
     return ", ".join(names[one].name if one in names else one for one in ids)
 
 
@@ -191,4 +191,6 @@ def _input_value(display: Display, known: str, name: str, value: Input, number: 
             if measure:
                 return display.show(measure, number)
             return f"{number:.6g} {sign(unit)}".rstrip()
+    if name.endswith("_s") and not name.endswith("_m_s"):
+        return f"{number / 60.0:.1f} min"
     return f"{number:.6g}"

@@ -1,6 +1,7 @@
 """Lots: a table of all, and each with every step to its pay factor, in words."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from matbook.desk.asking import Asked
@@ -14,7 +15,7 @@ from matbook.lots.sides import Sides, sides
 from matbook.lots.steps import result_name, steps
 from matbook.lots.work import Work, places_of
 from matbook.shift.calls import Call
-from matbook.shift.display import clock, fixed, signed
+from matbook.shift.display import fixed, signed
 from matbook.shift.figure import Figure
 
 NOTHING = Lots((), ())
@@ -165,7 +166,7 @@ def _result(asked: Asked, lot: Lot, one: Result) -> dict[str, Any]:
         state = f"{state}, {asked.say('lot.disputed')}"
     return {
         "sublot": "—" if one.sublot is None else str(one.sublot),
-        "at": f"{one.fact.at:%Y-%m-%d} {clock(one.fact.at)}",
+        "at": _when(asked, one.fact.at),
         "station": one.fact.place("station"),
         "sample": one.sample,
         "value": "—" if value is None else f"{fixed(value.value, decimals(lot.rule))} {unit}",
@@ -226,7 +227,7 @@ def _draw(asked: Asked, found: Trail) -> list[str]:
         asked.say(
             f"lot.draw.{step.text('step')}",
             who=asked.person(step.entry.by),
-            at=f"{step.at:%Y-%m-%d} {clock(step.at)}",
+            at=_when(asked, step.at),
             number=step.text("number"),
         )
         for step in found.steps
@@ -236,6 +237,10 @@ def _draw(asked: Asked, found: Trail) -> list[str]:
     return said
 
 
+def _when(asked: Asked, at: datetime) -> str:
+    return f"{asked.local(at):%Y-%m-%d %H:%M}"
+
+
 def _notes(asked: Asked, lot: Lot) -> list[str]:
     said = []
     if lot.provisional:
@@ -243,7 +248,7 @@ def _notes(asked: Asked, lot: Lot) -> list[str]:
     until = lot.challenge_until
     if until is not None:
         code = "lot.challenge.open" if asked.now <= until else "lot.challenge.over"
-        said.append(asked.say(code, until=f"{until:%Y-%m-%d} {clock(until)}"))
+        said.append(asked.say(code, until=_when(asked, until)))
     if lot.rule.floor:
         said.append(asked.say("lot.floor.is", floor=lot.rule.floor, unit=lot.rule.unit))
     else:

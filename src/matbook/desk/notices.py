@@ -5,7 +5,6 @@ from typing import Any, Final
 from matbook.desk.asking import Asked
 from matbook.errors import NotFound
 from matbook.shift.calls import Call
-from matbook.shift.display import clock
 from matbook.shift.speak import Spoken, spoken
 from matbook.words import say
 
@@ -18,7 +17,7 @@ def draft(asked: Asked, call: Call, words: Spoken) -> str:
     family = call.code.partition(".")[0]
     request = f"request.{family}" if family in REQUESTS else "request.other"
     observed = say(
-        "draft.observed", asked.words, at=clock(call.at), head=words.head, line=words.line
+        "draft.observed", asked.words, at=asked.clock(call.at), head=words.head, line=words.line
     )
     return f"{observed} {say(request, asked.words)}"
 
@@ -50,7 +49,7 @@ def told(asked: Asked, call: Call) -> dict[str, Any] | None:
         return None
     return {
         "id": matter.id,
-        "at": clock(matter.at),
+        "at": asked.clock(matter.at),
         "to": [asked.person(one) for one in matter.to],
         "settled": matter.settled,
         "answer": "; ".join(reply.text("text") for reply in matter.replies),

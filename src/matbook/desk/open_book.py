@@ -18,10 +18,12 @@ from matbook.desk import (
     judged,
     lots,
     mat,
+    mat_at,
     notices,
     now,
     plans,
     score,
+    sheet,
     tables,
 )
 from matbook.desk.asking import Asked
@@ -35,6 +37,7 @@ Answer = dict[str, Any] | list[dict[str, Any]]
 QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "now": now.now,
     "mat": mat.mat,
+    "mat_at": mat_at.mat_at,
     "entries": entries.entries,
     "entry": entries.entry,
     "loads": deliveries.loads,
@@ -48,7 +51,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "ahead": ahead.ahead,
     "close": closing.close,
     "handover": closing.handover,
-    "day_sheet": closing.day_sheet,
+    "day_sheet": sheet.day_sheet,
     "tell": notices.tell,
     "yield": tables.yields,
     "pavers": tables.pavers,

@@ -46,14 +46,14 @@ SECRET_PURPOSES: Final = ("acceptance", "verification")
 
 _ALL: Final = frozenset(
     {
-        *("now", "mat", "entries", "entry", "loads", "last_load", "next_load", "judge", "kinds"),
-        *("plan", "ahead", "figures", "figure", "close", "handover", "day_sheet", "tell"),
-        *("yield", "pavers", "due", "told", "score", "lots", "lot"),
+        *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
+        *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
+        *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
     }
 )
 _VIEWS: Final = frozenset(
     {
-        *("now", "mat", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
+        *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
     }
 )

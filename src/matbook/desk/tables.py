@@ -3,7 +3,7 @@
 from typing import Any
 
 from matbook.desk.asking import Asked
-from matbook.shift.display import clock, minutes, signed
+from matbook.shift.display import minutes, signed
 from matbook.shift.speak import amount
 
 Rows = list[dict[str, Any]]
@@ -38,7 +38,7 @@ def pavers(asked: Asked) -> Rows:
     for line in asked.view.pavers:
         pace = line.pace_m_s(now)
         stops = (
-            f"{clock(s.started)} {minutes(s.lasted(now))} {asked.say(f'stop.{s.reason}')}"
+            f"{asked.clock(s.started)} {minutes(s.lasted(now))} {asked.say(f'stop.{s.reason}')}"
             for s in line.stops
         )
         rows.append(
@@ -71,7 +71,7 @@ def told(asked: Asked) -> Rows:
     """Every notice, its answers, and whether it is settled."""
     return [
         {
-            "at": clock(matter.at),
+            "at": asked.clock(matter.at),
             "to": ", ".join(asked.person(one) for one in matter.to),
             "how": asked.say(f"how.{matter.how}"),
             "text": matter.text,

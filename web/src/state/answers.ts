@@ -62,6 +62,8 @@ export interface EntryLine {
   struck_by: null | { id: string; why: string; by: string; at: string };
   strikes: string;
   written_later: string | null;
+  /** The time on its writer's clock, where that isn't the shift's. */
+  clock: string | null;
   place: string;
   trouble: string | null;
   can_strike: boolean;
@@ -117,6 +119,12 @@ export interface Mat {
   orders: string[];
 }
 
+export interface Score {
+  rows: { how: string; readings: number; inside: number; share: string; range: string; off: string }[];
+  readings: { shift: string; at: string; station: string; how: string; read: string; expected: string; state: string; id: string }[];
+  notes: string[];
+}
+
 export interface HoursAhead {
   title: string;
   line: string;
@@ -170,6 +178,17 @@ export interface Lot extends LotRow {
   notes: string[];
 }
 
+/** What lies at one point of the picture. */
+export interface MatAt {
+  head: string;
+  station: string;
+  at: string;
+  x: number;
+  y: number;
+  lines: string[];
+  entries: { id: string; words: string }[];
+}
+
 export interface NextLoad {
   tickets: Record<string, string>;
   trucks: string[];
@@ -192,6 +211,7 @@ export interface PlanRead {
   job: { id: string; name: string; units: 'metric' | 'us' };
   people: Person[];
   instruments: (Named & { serial: string; calibrated: string; due: string })[];
+  roads: Named[];
   lanes: Named[];
   lifts: Named[];
   mixes: Named[];
@@ -216,7 +236,7 @@ export interface PlanRead {
     agreed: string;
     by: string;
   }[];
-  changeable: { path: string; title: string; value: string }[];
+  changeable: { path: string; title: string; value: string; shown: string; sign: string }[];
   troubles: string[];
 }
 
@@ -240,5 +260,7 @@ export interface DaySheet {
   line: string;
   job_note: string;
   note: string;
+  summary_title: string;
+  summary: { title: string; lines: string[] }[];
   sections: { title: string; columns: string[]; rows: string[][] }[];
 }
