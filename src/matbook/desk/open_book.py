@@ -16,6 +16,7 @@ from matbook.desk import (
     figures,
     forms,
     judged,
+    lots,
     mat,
     mat_at,
     notices,
@@ -57,6 +58,8 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "due": tables.due,
     "told": tables.told,
     "score": score.score,
+    "lots": lots.all_lots,
+    "lot": lots.one_lot,
 }
 """Every question that a book can be asked, and what answers it."""
 

@@ -149,6 +149,7 @@ CHOICES: Final[Mapping[str, str]] = {
     "kind": "kind",
     "role": "role",
     "state": "choice",
+    "lot_state": "lot.state",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 

@@ -144,6 +144,40 @@ export interface HoursAhead {
   notes: string[];
 }
 
+export interface LotRow {
+  lot: string;
+  of: string;
+  results: string;
+  mean: string;
+  within: string;
+  factor: string;
+  money: string;
+  state: string;
+}
+
+export interface Lot extends LotRow {
+  title: string;
+  line: string;
+  rule: string[];
+  rows: {
+    sublot: string;
+    at: string;
+    station: string;
+    sample: string;
+    value: string;
+    counts: boolean;
+    state: string;
+    id: string;
+    figure: string | null;
+  }[];
+  steps: { text: string; figure: string }[];
+  why: string;
+  ahead: string[];
+  sides: string[];
+  draw: string[];
+  notes: string[];
+}
+
 /** What lies at one point of the picture. */
 export interface MatAt {
   head: string;
