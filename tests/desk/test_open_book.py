@@ -18,7 +18,7 @@ from tests.scribe import SHIFT, Scribe
 from tests.shift.site import NEXT, PLAN, Site, clock, on
 
 DAY = 24 * 60
-PLAIN = sorted(set(QUESTIONS) - {"entry", "figure", "judge", "tell", "ahead", "mat_at"})
+PLAIN = sorted(set(QUESTIONS) - {"entry", "figure", "judge", "lot", "tell", "ahead", "mat_at"})
 """Questions that need no more than the common arguments."""
 
 

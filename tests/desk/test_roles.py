@@ -79,6 +79,7 @@ VIEWS = {
     **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
     **dict.fromkeys(("guide", "joints", "lists"), "itscp"),
+    **dict.fromkeys(("lots", "lot"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }
 
@@ -190,7 +191,7 @@ def secret_site() -> Site:
 def test_what_is_secret_is_in_no_answer() -> None:
     site = secret_site()
     density = site.entries[1]
-    asks_more = {"entry", "figure", "judge", "ahead", "mat_at"}
+    asks_more = {"entry", "figure", "judge", "ahead", "mat_at", "lot"}
     for question in sorted(views_for("contractor") - asks_more):
         said = str(ask(site, question, role="contractor"))
         assert "93.9" not in said, question

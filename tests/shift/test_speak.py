@@ -256,8 +256,11 @@ def test_a_reading_that_names_no_station() -> None:
 @pytest.mark.parametrize(
     ("plan", "overdue"),
     [
-        (PLAN, {"edge": "6 loads", "depth": "200 m", "slope": "80 t", "weather": "140 min"}),
-        (US_PLAN, {"edge": "6 loads", "depth": "656 ft", "slope": "88 ton", "weather": "140 min"}),
+        (PLAN, {"edge": "6 loads", "depth": "200 m", "slope": "80 t", "weather": "2 h 20 min"}),
+        (
+            US_PLAN,
+            {"edge": "6 loads", "depth": "656 ft", "slope": "88 ton", "weather": "2 h 20 min"},
+        ),
     ],
     ids=["metric", "us"],
 )

@@ -4,13 +4,15 @@ An answer whose computation this version does not have says so; it never shows �
 missing data.
 """
 
-from collections.abc import Iterable, Set
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Final, Literal
 
 from matbook.engine.haul import stop_and_go
-from matbook.shift.display import Display, clock, minutes, signed, written
+from matbook.lots.folded import Lot
+from matbook.shift.calls import Call
+from matbook.shift.display import Display, clock, fixed, minutes, sign, signed, written
 from matbook.shift.haul import AHEAD_S, ALLOWED, Hauled
 from matbook.shift.loads import Load
 from matbook.shift.mats import missing
@@ -38,14 +40,23 @@ class Answer:
     """Ids of the entries behind it."""
 
 
-def answers(view: View, language: str = "en") -> tuple[Answer, ...]:
+@dataclass(frozen=True, slots=True)
+class Latest:
+    """The lot that was tested last, in a line, and the calls of all lots."""
+
+    line: str
+    lot: Lot
+    calls: Sequence[Call]
+
+
+def answers(view: View, language: str = "en", latest: Latest | None = None) -> tuple[Answer, ...]:
     """The six answers, in the order in which they stand."""
     return (
         _this_load(view, language),
         _yield(view, language),
         _paver(view, language),
         _rolling(view, language),
-        _density(view, language),
+        _density(view, latest, language),
         _due(view, language),
     )
 
@@ -219,11 +230,11 @@ def _keeping(view: View, strip: str, language: str) -> list[str]:
     return [say("answer.rolling.keeps", language, phase=worst.work.phase.name, chance=chance)]
 
 
-def _density(view: View, language: str) -> Answer:
-    """Until density is computed, the last one as it was written, with all that it needs."""
+def _density(view: View, latest: Latest | None, language: str) -> Answer:
+    """The last one as it was written, with all that it needs; and the lot that was tested last."""
     last = view.facts.of("density")[-1:]
     if not last:
-        return _not_yet("density", language)
+        return _of_lot(latest) if latest else _not_yet("density", language)
     fact = last[0]
     number = written(fact.text("percent") or fact.text("density") or "—")
     line = say(
@@ -234,8 +245,25 @@ def _density(view: View, language: str) -> Answer:
         purpose=say(f"choice.{fact.text('purpose')}", language),
         at=clock(view.facts.local(fact.at)),
     )
-    lines = line, say("answer.density.not-yet", language)
-    return Answer("density", number, lines, "unknown", None, (fact.id,))
+    if latest is None:
+        lines = line, say("answer.density.not-yet", language)
+        return Answer("density", number, lines, "unknown", None, (fact.id,))
+    of = _of_lot(latest)
+    return Answer("density", number, (line, *of.lines), of.state, of.figure, (fact.id,))
+
+
+def _of_lot(latest: Latest) -> Answer:
+    """The lot that was tested last; never “fine” while its percentage may change or is missing."""
+    lot = latest.lot
+    own = {lot.name, *(one.fact.id for one in lot.results)}
+    state = _gravest({call.grade for call in latest.calls if call.subject in own})
+    if state == "fine" and (lot.provisional or lot.worth.within is None):
+        state = "unknown"
+    mean = lot.worth.figures.get("mean")
+    number = "—" if mean is None else f"{fixed(mean.value, 1)} {sign(lot.rule.unit)}"
+    figure = None if mean is None else f"lot/{lot.name}/mean"
+    behind = tuple(one.fact.id for one in lot.counted)
+    return Answer("density", number, (latest.line,), state, figure, behind)
 
 
 def _due(view: View, language: str) -> Answer:

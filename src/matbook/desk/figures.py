@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from matbook.desk.asking import Asked
 from matbook.desk.entries import field_title, title
+from matbook.desk.lots import lot_figures
 from matbook.errors import NotFound
 from matbook.shift.display import Display, fixed, sign, signed, written
 from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, shown
@@ -48,7 +49,7 @@ def figures(asked: Asked) -> list[dict[str, Any]]:
 def figure(asked: Asked) -> dict[str, Any]:
     """One figure, opened; raises NotFound."""
     name = asked.text("name")
-    named = dict(asked.view.figures())
+    named = dict(lot_figures(asked) if name.startswith("lot/") else asked.view.figures())
     found = named.get(name)
     if found is None:
         raise NotFound(f"There is no figure “{name[:120]}” in this shift; see: show figures")
@@ -85,6 +86,8 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
         return display.of(what, value)
     if family == "joint":
         return _of_joint(display, what, value)
+    if family == "lot":
+        return lot_value(what, value, unit)
     if family == "cooling":
         return f"{value:.0f} min"
     if family == "uneven":
@@ -112,6 +115,17 @@ def _of_joint(display: Display, what: str, value: float) -> str:
     return display.show("load", value) if what == "mass" else display.show("length", value, 2)
 
 
+LOT_DIGITS: Final[Mapping[str, int]] = {"money": 2, "pay": 3, "sd": 3, "mean": 2, "within": 1}
+
+
+def lot_value(what: str, value: float, unit: str) -> str:
+    """A lot's number: a percentage without a sign, money with one."""
+    if what == "money":
+        return signed(value, 2)
+    digits = 4 if what.startswith("quality.") else LOT_DIGITS.get(what, 1)
+    return f"{fixed(value, digits)} {sign(unit)}".rstrip()
+
+
 def figure_title(asked: Asked, name: str) -> str:
     """What a figure is a number of, in words."""
     family, _, rest = name.partition("/")
@@ -120,6 +134,8 @@ def figure_title(asked: Asked, name: str) -> str:
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))
         return f"{asked.say(f'quantity.{steps[1]}')} {at}".rstrip()
+    if family == "lot":
+        return asked.say(f"figure.lot.{steps[1]}", lot=steps[0])
     if family == "uneven":
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))
@@ -160,7 +176,7 @@ def _input(asked: Asked, names: Mapping[int, str], name: str, value: Input) -> d
         said = title(asked, entry) if entry else value.entry
         return {**row, "value": written(value.written), "from": {"entry": value.entry, "is": said}}
     number = value.value if isinstance(value, Figure | Agreed | Whole) else value
-    row["value"] = _input_value(asked.display, name, value, number)
+    row["value"] = _input_value(asked.display, names.get(id(value), ""), name, value, number)
     if isinstance(value, Figure):
         known = names.get(id(value))
         source: Any = {"figure": known} if known else {"opened": value.open(1)}
@@ -182,9 +198,9 @@ def _input_title(asked: Asked, name: str, value: Input) -> str:
     return name.replace("_", " ")
 
 
-def _input_value(display: Display, name: str, value: Input, number: float) -> str:
+def _input_value(display: Display, known: str, name: str, value: Input, number: float) -> str:
     if isinstance(value, Figure):
-        return figure_value(display, "", number, value.unit)
+        return figure_value(display, known, number, value.unit)
     for ending, (measure, unit) in BY_ENDING.items():
         if name.endswith(ending):
             if measure:

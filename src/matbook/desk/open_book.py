@@ -19,6 +19,7 @@ from matbook.desk import (
     joints,
     judged,
     lists,
+    lots,
     mat,
     mat_at,
     notices,
@@ -63,6 +64,8 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "guide": guide.guide,
     "joints": joints.state,
     "lists": lists.lists,
+    "lots": lots.all_lots,
+    "lot": lots.one_lot,
 }
 """Every question that a book can be asked, and what answers it."""
 

@@ -17,6 +17,7 @@ from matbook.plan.model import (
     Lift,
     Limit,
     ListLine,
+    LotRule,
     Machine,
     Mix,
     Order,
@@ -64,6 +65,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         lists=tuple(_list(row) for row in draft.rows["checklists"]),
         **_joints(root.get("joints")),
         release=tuple(root.get("release") or ()),
+        lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
     )
 
 

@@ -128,7 +128,7 @@ def amount(display: Display, per: str, number: float, language: str = "en") -> s
     if per == "events":
         return say("count.events", language, n=fixed(number, 0))
     if per == "time":
-        return f"{fixed(number / 60, 0)} min"
+        return minutes(timedelta(seconds=number))
     return display.show("mass" if per == "mass" else "length", number, 0)
 
 
@@ -153,6 +153,7 @@ CHOICES: Final[Mapping[str, str]] = {
     "role": "role",
     "state": "choice",
     "step": "choice",
+    "lot_state": "lot.state",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 

@@ -119,6 +119,12 @@ export interface Mat {
   orders: string[];
 }
 
+export interface Score {
+  rows: { how: string; readings: number; inside: number; share: string; range: string; off: string }[];
+  readings: { shift: string; at: string; station: string; how: string; read: string; expected: string; state: string; id: string }[];
+  notes: string[];
+}
+
 export interface HoursAhead {
   title: string;
   line: string;
@@ -135,6 +141,40 @@ export interface HoursAhead {
   works: string[];
   closure: string[];
   orders: string[];
+  notes: string[];
+}
+
+export interface LotRow {
+  lot: string;
+  of: string;
+  results: string;
+  mean: string;
+  within: string;
+  factor: string;
+  money: string;
+  state: string;
+}
+
+export interface Lot extends LotRow {
+  title: string;
+  line: string;
+  rule: string[];
+  rows: {
+    sublot: string;
+    at: string;
+    station: string;
+    sample: string;
+    value: string;
+    counts: boolean;
+    state: string;
+    id: string;
+    figure: string | null;
+  }[];
+  steps: { text: string; figure: string }[];
+  why: string;
+  ahead: string[];
+  sides: string[];
+  draw: string[];
   notes: string[];
 }
 
