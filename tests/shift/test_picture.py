@@ -9,6 +9,7 @@ import pytest
 from matbook.shift.charts.drawing import CHARACTER
 from matbook.shift.charts.picture import chart, picture
 from matbook.shift.charts.piecewise import columns, table
+from matbook.shift.charts.sheet import sheet_of
 from matbook.words import languages
 from tests.shift.cooled import cooling, laid, roller, troubled
 from tests.shift.site import PLAN, US_PLAN, Site, at, clock, on
@@ -44,6 +45,11 @@ def test_it_shows_the_line_the_deadline_the_stop_and_what_is_left(plan: str, wid
     assert re.search(r"\d (m|ft) still warm enough to roll,", said)
     assert "paver stood" in said
     assert "now 07:57" in said
+    sheet = sheet_of(view, "E", "binder", width)
+    assert sheet is not None
+    [one] = view.behind
+    for end in (one.middle.from_m, one.middle.to_m):  # the measure hangs from these stations
+        assert f'x1="{sheet.x(end):.1f}" y1="{sheet.down(view.now):.1f}"' in made.svg
     assert "93.1 %" in said
     assert "Forecast of cooling not yet checked on this mat" in said
     assert "6 pieces of mat" in made.alt
