@@ -59,7 +59,8 @@ def test_a_lot_opened(language: str) -> None:
 
 
 def test_what_a_lot_says_beside_its_figures() -> None:
-    mat = Mat(WITH_LOTS.replace('floor = "90.0"\n', "").replace('lower = "92.0"', 'upper = "94.0"'))
+    plan = WITH_LOTS.replace('floor = "90.0"\n', "").replace('lower = "92.0"', 'upper = "94.0"')
+    mat = Mat(plan.replace('clause = "8.2"\ntell', "tell"))
     mat.cores(92.4, 93.1, 91.2, 92.8)
     mat.maximum()
     core = mat.core("1", "2.30", minute=200)

@@ -1,6 +1,7 @@
 """Contractor against owner, with scipy as oracle; how places were drawn; a lot's own clock."""
 
 from datetime import timedelta
+from hashlib import sha256
 
 import pytest
 from scipy import stats
@@ -85,7 +86,26 @@ def test_a_draw_that_fits_gives_its_seed() -> None:
     step(mat, "revealed", SECRET, minute=500)
     found = trail(mat.work(), "mat-1")
     assert found.seed == combined(SECRET, "4711")
+    assert [(one.sublot, one.at) for one in found.places] == [
+        (number + 1, 200_000 * number + along(found.seed, number + 1)) for number in range(5)
+    ]
     assert [fact.text("step") for fact in found.steps] == ["committed", "contributed", "revealed"]
+
+
+def along(seed: str, sublot: int) -> int:
+    """What anybody can work out with SHA-256 and whole numbers, as engine/seeds.py tells it."""
+    label = f"mat-1 {sublot} 1 0 along"
+    digest = sha256(f"matbook number 1\n{seed}\n{label}".encode()).hexdigest()
+    return int(digest[:16], 16) * 200_000 >> 64
+
+
+def test_a_lot_by_the_day_has_no_places_along_it() -> None:
+    daily = RULE.replace('size = "1000 t"\n', "").replace('price = "100.00"\n', "")
+    mat = Mat(WITH_LOTS.replace(RULE, daily))
+    step(mat, "committed", commit(SECRET))
+    step(mat, "contributed", "4711", "cole", 5)
+    step(mat, "revealed", SECRET, minute=500)
+    assert trail(mat.work(), "mat-1").places == ()
 
 
 def test_a_draw_that_doesnt_fit_says_why() -> None:

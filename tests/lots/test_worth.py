@@ -10,6 +10,7 @@ from scipy.stats import beta
 from matbook.lots.folded import Lot
 from matbook.lots.steps import steps
 from tests.lots.mat import RULE, WITH_LOTS, Mat
+from tests.shift.site import at
 
 FIVE = (92.4, 93.1, 91.2, 92.8, 91.9)
 
@@ -96,6 +97,7 @@ def test_lots_by_length_and_by_the_day() -> None:
     )
     daily = with_rule('size = "1000 t"\n', "").replace('price = "100.00"\n', "", 1)
     assert "money" not in lot(*FIVE, plan=daily).worth.figures
+    assert "money" not in printed(lot(*FIVE, plan=daily))
 
 
 # The working, recomputed from nothing but what it prints
@@ -201,3 +203,42 @@ def test_a_blended_curve_is_called_that() -> None:
         "sublots = 5", "sublots = 10", 1
     )
     assert "pay.blend" in printed(lot(*FIVE, 92.2, 93.3, 92.7, 91.7, 92.6, plan=plan))
+
+
+def gauged(*bodies: dict[str, str]) -> Lot:
+    mat = Mat(with_rule('unit = "%"\nsize', 'unit = "%"\nmethod = "gauge"\nsize'))
+    for number, body in enumerate(bodies, 1):
+        needs = {"basis": "maximum", "method": "gauge", "purpose": "acceptance"}
+        drawn = {"draw": mat.place(str(number)).id}
+        mat.site.write("density", {**needs, **drawn, **body}, 90 + number, by="tess", place=at(120))
+    mat.maximum("2.490 1")
+    mat.maximum("2.510 1", minute=160)
+    return mat.lots().lots[0]
+
+
+def test_the_working_of_readings_by_gauge_in_either_unit() -> None:
+    found = gauged({"density": "2310 kg/m3"}, {"density": "144.2 pcf"}, {"percent": "92.44 %"})
+    said = printed(found)
+    (mean,) = said["maximum.mean"]
+    assert (mean["n"], mean["maximum"]) == ("2", "2.5000")
+    for one in said["gauge"]:
+        percent = 100 * value(one["bulk"]) / (value(one["maximum"]) * value(one["water"]))
+        assert value(one["value"]) == round(percent, 1)
+    assert said["gauge"][1]["written"] == "144.2 pcf"
+    (written,) = said["written"]
+    assert (written["written"], written["value"]) == ("92.44 %", "92.4 %")
+
+
+def test_a_lot_of_plain_numbers_has_no_unit() -> None:
+    rule = 'characteristic = "density"\nunit = "%"'
+    plan = with_rule(rule, 'characteristic = "bulk gravity"\nunit = "1"')
+    mat = Mat(plan.replace('lower = "92.0"', 'lower = "2.30"', 1))
+    for number, bulk in enumerate(("2.31", "2.33", "2.32"), 1):
+        place = mat.place(str(number)).id
+        mat.site.write("sample", {"sample": f"S{number}", "of": "mix", "draw": place}, 100)
+        body = {"test": "bulk gravity", "value": f"{bulk} 1", "sample": f"S{number}"}
+        body |= {"purpose": "acceptance", "lot": "mat-1"}
+        mat.site.write("test-result", body, 120 + number, by="tess")
+    said = printed(mat.lots().lots[0])
+    assert [one["value"] for one in said["written"]] == ["2.31", "2.33", "2.32"]
+    assert "maximum.own" not in said

@@ -128,7 +128,7 @@ def one_lot(asked: Asked) -> dict[str, Any]:
         "why": lot.worth.said or (asked.say(lot.worth.why) if lot.worth.why else ""),
         "ahead": _ahead(asked, lot),
         "sides": _sides(asked, sides(lot.results)),
-        "draw": _draw(asked, trail(_work(asked), lot.name)),
+        "draw": _draw(asked, lot, trail(_work(asked), lot.name)),
         "notes": _notes(asked, lot),
     }
 
@@ -221,8 +221,9 @@ def _compared(asked: Asked, how: str, found: Difference) -> str:
     return asked.say(f"lot.sides.{how}", verdict=verdict, **numbers)
 
 
-def _draw(asked: Asked, found: Trail) -> list[str]:
+def _draw(asked: Asked, lot: Lot, found: Trail) -> list[str]:
     """Who committed, contributed and revealed what, and whether it fits."""
+    by_mass = lot.rule.size is not None and lot.rule.size[1] == "mass"
     said = [
         asked.say(
             f"lot.draw.{step.text('step')}",
@@ -232,6 +233,12 @@ def _draw(asked: Asked, found: Trail) -> list[str]:
         )
         for step in found.steps
     ]
+    for one in found.places:
+        sublot = f"{one.sublot}"
+        along = asked.display.show(
+            "mass" if by_mass else "length", one.at / (1 if by_mass else 1000)
+        )
+        said.append(asked.say("lot.draw.place", sublot=sublot, along=along))
     if found.steps:
         said.append(found.why or asked.say("lot.draw.fits" if found.seed else "lot.draw.waits"))
     return said

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from typing import Final
 
-from matbook.engine.sampling import reveal
+from matbook.engine.sampling import Drawn, draw, pieces, reveal
 from matbook.errors import MatbookError
-from matbook.lots.work import Work
+from matbook.lots.work import Work, rule_of
 from matbook.shift.facts import Fact
 
 TOLD: Final = ("committed", "contributed", "revealed")
@@ -19,6 +19,8 @@ class Trail:
     steps: tuple[Fact, ...]
     seed: str = ""
     """The seed of the draws, once the owner's number is revealed and fits its commitment."""
+    places: tuple[Drawn, ...] = ()
+    """What the seed draws along the lot, worked out again; kg or mm from where the lot begins."""
     why: str = ""
     """Why it doesn't fit, as a sentence."""
 
@@ -33,6 +35,18 @@ def trail(work: Work, lot: str) -> Trail:
         return Trail(tuple(steps))
     try:
         seed = reveal(numbers["committed"], numbers["revealed"], numbers["contributed"])
+        places = _places(work, lot, seed)
     except MatbookError as error:
         return Trail(tuple(steps), why=str(error))
-    return Trail(tuple(steps), seed)
+    return Trail(tuple(steps), seed, places)
+
+
+def _places(work: Work, lot: str, seed: str) -> tuple[Drawn, ...]:
+    """The drawn places of a lot of a planned size, without their spares."""
+    rule = rule_of(work.plan, lot)
+    if rule is None or rule.size is None:
+        return ()
+    size, per = rule.size
+    whole = round(size if per == "mass" else 1000.0 * size)
+    each = max(1, whole // rule.sublots)
+    return draw(seed, lot, pieces(whole, each, "join"), each=rule.tests, spares=0)

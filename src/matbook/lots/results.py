@@ -128,8 +128,6 @@ class _Tests:
         drawn = self.work.places.get(self.samples.get(fact.text("sample"), ""))
         place = Place(fact.text("lot"), drawn.sublot if drawn else None)
         one = self._one(facts, fact, rule, place, fact.text("purpose"))
-        if drawn is None and one.counts:
-            one = replace(one, state="not-drawn")
         yield self._valued(replace(one, sample=fact.text("sample")), _in_unit)
 
     def _begun(
@@ -240,11 +238,6 @@ def decimals(rule: LotRule) -> int:
     """Decimals that a result is rounded to: as many as its limits print, else one."""
     printed = [text for text in (rule.lower, rule.upper, rule.target) if text]
     return max((places(text) for text in printed), default=1)
-
-
-def of_lot(found: Sequence[Result], lot: str) -> tuple[Result, ...]:
-    """The results of one lot."""
-    return tuple(one for one in found if one.lot == lot)
 
 
 def tested_places(shifts: Sequence[Facts]) -> Mapping[str, str]:

@@ -7,15 +7,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import fsum
 
+from matbook.engine.density import WATER_KG_M3
 from matbook.engine.quality import closed_form, percent_within_limits
 from matbook.engine.quality import convention as table_named
-from matbook.engine.schedules import Bands, Least, Polynomial
+from matbook.engine.schedules import Bands, Polynomial
 from matbook.lots.folded import Lot
 from matbook.lots.results import MASSES, Result, decimals
 from matbook.lots.worth import Worth, as_printed, lot_size
 from matbook.plan.model import Plan
 from matbook.shift.display import fixed, signed, written
-from matbook.shift.figure import Figure, Input, Read, Whole, plain
+from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, plain
 
 TIMES, MINUS = "×", "−"
 
@@ -67,16 +68,19 @@ def _maximum(lot: Lot) -> Iterator[Step]:
     maximum = next((one for one in held if isinstance(one, Figure)), None)
     if maximum is None:
         return
-    if "gravity" in maximum.inputs:  # of a gauge: a density
-        inner = maximum.inputs["gravity"]
-        assert isinstance(inner, Figure)
-        maximum = inner
+    maximum = _as_gravity(maximum)
     says = {"maximum": _gravity(maximum)}
     (given,) = maximum.inputs.values()
     if isinstance(given, Whole):
         yield Step("maximum.mean", {**says, "n": str(given.count)})
     else:
         yield Step("maximum.own" if isinstance(given, Read) else "maximum.design", says)
+
+
+def _as_gravity(maximum: Figure) -> Figure:
+    """The gravity of a maximum; a gauge's is a density that was made from one."""
+    inner = maximum.inputs.get("gravity")
+    return inner if isinstance(inner, Figure) else maximum
 
 
 def _result(lot: Lot, one: Result, more: int) -> Step:
@@ -88,8 +92,13 @@ def _result(lot: Lot, one: Result, more: int) -> Step:
     bulk, maximum = inputs.get("bulk"), inputs.get("maximum")
     if bulk is None or maximum is None:
         return Step("written", {**says, "written": _as_written(inputs)}, name)
-    says["maximum"] = _gravity(maximum)
-    if isinstance(bulk, Figure) and "dry_g" in bulk.inputs:
+    assert isinstance(maximum, Figure)
+    says["maximum"] = _gravity(_as_gravity(maximum))
+    if isinstance(bulk, Read):
+        density = {"written": written(bulk.written), "bulk": fixed(bulk.value, 1)}
+        return Step("gauge", {**says, **density, "water": f"{WATER_KG_M3:g}"}, name)
+    assert isinstance(bulk, Figure)
+    if "dry_g" in bulk.inputs:
         masses = {side: fixed(plain(bulk.inputs[f"{side}_g"]), 1) for side in MASSES}
         return Step("core", {**says, **masses, "bulk": _gravity(bulk)}, name)
     return Step("percent", {**says, "bulk": _gravity(bulk)}, name)
@@ -97,19 +106,16 @@ def _result(lot: Lot, one: Result, more: int) -> Step:
 
 def _as_written(inputs: Mapping[str, Input]) -> str:
     (given,) = inputs.values()
-    return written(given.written) if isinstance(given, Read) else fixed(plain(given), 1)
+    assert isinstance(given, Read)
+    return written(given.written)
 
 
-def _gravity(value: Input) -> str:
+def _gravity(value: Figure) -> str:
     """A gravity to four decimals as worked out, or with the digits it was written with."""
-    if isinstance(value, Read):
-        return written(value.written)
-    if isinstance(value, Figure) and value.made_by is None:
-        (given,) = value.inputs.values()
-        if isinstance(given, Read):
-            return written(given.written).removesuffix(" 1")
-        return fixed(value.value, 3)
-    return fixed(plain(value), 4 if plain(value) < 10.0 else 1)
+    (given, *_) = value.inputs.values()
+    if isinstance(given, Read) and value.made_by is None:
+        return written(given.written).removesuffix(" 1")
+    return fixed(value.value, 3 if isinstance(given, Agreed) else 4)
 
 
 def _valued(lot: Lot, value: float, digits: int) -> str:
@@ -212,7 +218,7 @@ def _factor(plan: Plan, lot: Lot) -> Iterator[Step]:
         ends = {"from": f"{band.start:g}", "to": f"{band.end:g}"}
         first, last = (fixed(one, 4).rstrip("0").rstrip(".") for one in band.factor)
         yield Step("pay.band", {**says, **ends, "first": first, "last": last}, name)
-    elif isinstance(group.curve, Least):
+    else:
         rows = [row for row in group.curve.rows if pay.measured >= row[1]]
         least = f"{rows[0][1]:g}" if rows else "0"
         yield Step("pay.least", {**says, "least": least}, name)

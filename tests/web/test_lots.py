@@ -1,0 +1,32 @@
+"""Lots in the app with no signal: the same words and digits as everywhere else."""
+
+from datetime import datetime
+
+from playwright.sync_api import BrowserContext, expect
+
+from matbook.desk.open_book import OpenBook
+from tests.web.hand import WAIT, begun
+from tests.web.office import Office, demo_pairs
+
+
+def test_a_lot_is_opened_down_to_a_core_with_no_signal(
+    browser: BrowserContext, office: Office
+) -> None:
+    page = begun(browser, office)
+    page.goto(f"{office.address}#/mat")
+    office.kill()
+    page.get_by_role("link", name="Lots", exact=True).click()
+    book = OpenBook("harrow")
+    book.add(demo_pairs())
+    at = datetime.now().astimezone().isoformat(timespec="seconds")
+    first, second = book.ask("lots", {"at": at})
+    for row in (first, second):
+        link = page.get_by_role("link", name=f"{row['lot']} · {row['of']}")
+        expect(link).to_contain_text(row["within"], timeout=6 * WAIT)
+    page.get_by_role("link", name=first["lot"]).click()
+    wanted = book.ask("lot", {"at": at, "name": "mat-1"})
+    expect(page.get_by_role("heading", name=wanted["title"])).to_be_visible(timeout=WAIT)
+    expect(page.get_by_text(f"Pay factor {wanted['factor']}", exact=True)).to_be_visible()
+    assert page.locator("main ol li").all_inner_texts() == [s["text"] for s in wanted["steps"]]
+    page.get_by_role("link", name=wanted["rows"][0]["value"]).first.click()
+    expect(page.get_by_text("bulk gravity / maximum gravity")).to_be_visible(timeout=WAIT)
