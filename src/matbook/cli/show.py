@@ -58,7 +58,7 @@ NUMBERS: Final = frozenset(
         "pace",
         "done",
     }
-    | {"left"}
+    | {"left", "after", "answered"}
 )
 """Headings of the columns whose values line up on the right."""
 
@@ -151,6 +151,12 @@ def _loads(answer: Any) -> list[dict[str, Any]]:
     return [{name: row[name] for name in columns} for row in answer]
 
 
+def _told(answer: Any) -> list[dict[str, Any]]:
+    columns = ("at", "to", "how", "text", "after", "answered", "answer", "state", "sent", "id")
+    sent = any(row["sent"] for row in answer)
+    return [{name: row[name] for name in columns if sent or name != "sent"} for row in answer]
+
+
 def _entries(answer: Any) -> list[dict[str, Any]]:
     return [
         {
@@ -177,11 +183,13 @@ def _figure(answer: Any) -> dict[str, Any]:
 
 def _entry(answer: Any) -> dict[str, Any]:
     columns = ("hash", "title", "line", "state", "trouble", "stands", "struck", "contenders")
-    return {name: answer[name] or "" for name in columns} | {"entry": answer["entry"]}
+    told = {name: answer["told"][name] for name in ("times", "sent")} if answer["told"] else {}
+    return {name: answer[name] or "" for name in columns} | told | {"entry": answer["entry"]}
 
 
 SHAPED: Final[Mapping[str, Callable[[Any], Any]]] = {
     "loads": _loads,
+    "told": _told,
     "entries": _entries,
     "figures": _figures,
     "figure": _figure,
