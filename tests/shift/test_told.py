@@ -96,6 +96,12 @@ def test_what_was_told_answers_a_call_by_its_id() -> None:
     found = site.view().told(site.call("load.temperature"))
     assert found is not None
     assert found.id == told.id
+    again = notice(site, 30, call=call.id)
+    assert [one.id for one in site.view().notices_of(call)] == [told.id, again.id]
+    reply(site, again.id, "yes", 40)
+    settled = site.view().told(call)
+    assert settled is not None
+    assert settled.id == again.id, "somebody said that it is settled"
 
 
 def test_how_soon_somebody_was_told_and_answered() -> None:

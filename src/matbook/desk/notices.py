@@ -83,7 +83,10 @@ def tell(asked: Asked) -> dict[str, Any]:
 def told(asked: Asked, call: Call) -> dict[str, Any] | None:
     """Who was told of a call, when, and what they answered; None if nobody was."""
     matter = asked.view.told(call)
-    return None if matter is None else matter_words(asked, matter)
+    if matter is None:
+        return None
+    sent = [line for one in asked.view.notices_of(call) for line in asked.went(one)]
+    return matter_words(asked, matter) | {"sent": sent}
 
 
 def matter_words(asked: Asked, matter: Matter) -> dict[str, Any]:
