@@ -46,4 +46,5 @@ def test_who_was_told() -> None:
     assert row | {"id": ""} == {
         "at": "07:55", "to": "Cole Reed", "how": "spoken", "text": "Load 106 is cold.",
         "answer": "Seen.", "state": "open", "id": "", "after": "", "answered": "3 min", "sent": "",
+        "times": "answered 3 min later",
     }  # fmt: skip

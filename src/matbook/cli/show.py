@@ -58,7 +58,7 @@ NUMBERS: Final = frozenset(
         "pace",
         "done",
     }
-    | {"left", "after", "answered"}
+    | {"left"}
 )
 """Headings of the columns whose values line up on the right."""
 
@@ -151,12 +151,6 @@ def _loads(answer: Any) -> list[dict[str, Any]]:
     return [{name: row[name] for name in columns} for row in answer]
 
 
-def _told(answer: Any) -> list[dict[str, Any]]:
-    columns = ("at", "to", "how", "text", "after", "answered", "answer", "state", "sent", "id")
-    sent = any(row["sent"] for row in answer)
-    return [{name: row[name] for name in columns if sent or name != "sent"} for row in answer]
-
-
 def _entries(answer: Any) -> list[dict[str, Any]]:
     return [
         {
@@ -189,7 +183,6 @@ def _entry(answer: Any) -> dict[str, Any]:
 
 SHAPED: Final[Mapping[str, Callable[[Any], Any]]] = {
     "loads": _loads,
-    "told": _told,
     "entries": _entries,
     "figures": _figures,
     "figure": _figure,
@@ -221,6 +214,16 @@ def _print_rows(data: list[dict[str, Any]]) -> None:
         return
     headings = list(data[0])
     table(headings, [[str(row[name]) for name in headings] for row in data], NUMBERS)
+
+
+def _print_told(data: list[dict[str, Any]]) -> None:
+    if not data:
+        say_line("Nothing yet.")
+    for row in data:
+        say_wrapped(f"{row['at']}  {row['to']} · {row['how']} · {row['state']}", 7)
+        for name in ("text", "times", "answer", "sent", "id"):
+            if row[name]:
+                say_wrapped(f"       {row[name]}", 7)
 
 
 def _print_score(data: dict[str, Any]) -> None:
@@ -255,6 +258,7 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "now": _print_state,
     "figure": _print_tree,
     "score": _print_score,
+    "told": _print_told,
     "entry": _print_tree,
-    **dict.fromkeys(("loads", "yield", "pavers", "due", "told", "entries", "figures"), _print_rows),
+    **dict.fromkeys(("loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
 }

@@ -95,14 +95,14 @@ def matter_words(asked: Asked, matter: Matter) -> dict[str, Any]:
         "id": matter.id,
         "at": clock(matter.at),
         "to": [asked.person(one) for one in matter.to],
-        "times": _times(asked, matter),
+        "times": times(asked, matter),
         "sent": asked.went(matter),
         "settled": matter.settled,
         "answer": "; ".join(reply.text("text") for reply in matter.replies),
     }
 
 
-def _times(asked: Asked, matter: Matter) -> str:
+def times(asked: Asked, matter: Matter) -> str:
     """From the observation to telling, and from telling to the answer or to now."""
     seen, answered = matter.told_after, matter.answered_after
     code = "told.waits" if answered is None else "told.answered"

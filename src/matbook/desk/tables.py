@@ -4,6 +4,7 @@ from datetime import timedelta
 from typing import Any
 
 from matbook.desk.asking import Asked
+from matbook.desk.notices import times
 from matbook.shift.display import clock, minutes, signed
 from matbook.shift.speak import amount
 
@@ -78,6 +79,7 @@ def told(asked: Asked) -> Rows:
             "how": asked.say(f"how.{matter.how}"),
             "text": matter.text,
             "sent": "; ".join(asked.went(matter)),
+            "times": times(asked, matter),
             "answered": _took(matter.answered_after),
             "answer": "; ".join(reply.text("text") for reply in matter.replies),
             "state": asked.say("told.settled" if matter.settled else "told.open"),
