@@ -14,7 +14,7 @@ MAKEFLAGS += --jobs=2 # Python's and the app's packages are set up, and checked,
 build: $(STAMP) $(APP) ## set up .venv and the app; the command is then .venv/bin/matbook
 
 $(APP): $(shell find web/src web/public -type f -not -path '*/generated/*' 2>/dev/null) \
-		$(shell find src/matbook/words src/matbook/book src/matbook/desk src/matbook/shift \
+		$(shell find src/matbook/words src/matbook/book src/matbook/desk src/matbook/lots src/matbook/shift \
 			src/matbook/plan src/matbook/engine -type f -not -name '*.pyc' 2>/dev/null) \
 		$(PACKAGES) web/vite.config.ts web/index.html | $(STAMP)
 	@echo "Building the app"

@@ -17,11 +17,13 @@ from typing import Any, Final
 import httpx
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
 
+from bench.cooling import LAYERS, SKY, TARGET_C
 from bench.row import Row
 from bench.shift import SHIFT, full_day, one_more
 from bench.store import BUILD
 from matbook.book.entry import Entry
 from matbook.desk.open_book import OpenBook
+from matbook.engine.cooling import forecast
 from tests.web.hand import IMAGE_HELD
 from tests.web.harness import ARGUMENTS, JOB, Device, build, device
 from tests.web.harness import SHIFT as DEMO_SHIFT
@@ -32,6 +34,7 @@ AT: Final = "2026-05-12T18:00:00-03:00"
 """When the full day is looked at: at its end."""
 ANEW: Final = 25
 """After so many renewals the day is opened anew, so that it stays as large as the row says."""
+ASSETS: Final = Path(__file__).parents[1] / "web" / "src" / "generated" / "assets.json"
 PATIENCE_MS: Final = 60_000
 
 TO_THE_LOAD: Final = """
@@ -74,6 +77,30 @@ async () => {
   const python = await loadPyodide({ indexURL: '/pyodide/' });
   if (python.runPython('6 * 7') !== 42) throw new Error('not Python');
   return performance.now() - began;
+}
+"""
+
+FORECAST: Final = """
+async ({ core, times }) => {
+  const { loadPyodide } = await import('/pyodide/pyodide.mjs');
+  const python = await loadPyodide({ indexURL: '/pyodide/' });
+  const archive = await (await fetch(`/${core}`)).arrayBuffer();
+  python.unpackArchive(archive, 'zip', { extractDir: '/core' });
+  python.runPython(`
+import sys
+sys.path.insert(0, "/core")
+from matbook.engine.cooling import Layer, OpenSky, forecast
+layers = [Layer(0.05, 1.6, 2243.0, 921.0, 150.0), Layer(1.0, 1.6, 2243.0, 921.0, 15.0)]
+sky = OpenSky(14.3, 15.0, -3.1, 243.0)
+`);
+  const took = [];
+  for (let n = 0; n < times; n += 1) {
+    const began = performance.now();
+    const middle = python.runPython('forecast(layers, sky).time_to(80.0).middle');
+    took.push(performance.now() - began);
+    if (!(middle > 300)) throw new Error('no forecast');
+  }
+  return took;
 }
 """
 
@@ -137,6 +164,7 @@ def rows(quick: bool) -> Iterator[Row]:
         office = Office(home_with_the_demo(folder))
         try:
             yield from in_the_page(play, folder, office, quick)
+            yield forecasts(play, folder, office, 5 if quick else 40)
             yield shipped(office)
             yield from opened(play, folder, office, 2 if quick else 9)
         finally:
@@ -231,6 +259,25 @@ def waited_for(page: Page, condition: str) -> None:
         if perf_counter() > until:
             raise SystemExit(f"still not so: {condition}")
         page.wait_for_timeout(20)
+
+
+# A forecast
+
+
+def forecasts(play: Playwright, folder: Path, office: Office, times: int) -> Row:
+    """One range by 19 solves, in the browser's Python from the app's own files, and in CPython."""
+    core = json.loads(ASSETS.read_text(encoding="utf-8"))["core"]["name"]
+    with browser(play, folder / "forecasts") as context:
+        page = context.new_page()
+        page.goto(f"{office.address}/icon.svg")
+        there = page.evaluate(FORECAST, {"core": core, "times": times})
+    here = []
+    for _ in range(times):
+        began = perf_counter()
+        forecast(LAYERS, SKY).time_to(TARGET_C)
+        here.append((perf_counter() - began) * 1000)
+    note = f"aim under 150 ms; slowest {max(there):.0f} ms; the same in CPython"
+    return beside("a forecast range in the browser, median, ms", there, here, note)
 
 
 # What is shipped

@@ -1,6 +1,6 @@
 """Writes entries for tests as a person's device would: one chain per device, ids that count up."""
 
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 from typing import Any
 
 from matbook.book.entry import Entry
@@ -28,10 +28,11 @@ class Scribe:
         id: str | None = None,  # noqa: A002  (it is the entry's field)
         by: str | None = None,
         v: int = 1,
+        zone: tzinfo | None = DAY.tzinfo,
         **envelope: Any,
     ) -> Entry:
         """An entry at so many minutes after seven, written `late` minutes after that."""
-        at = DAY + timedelta(minutes=minute)
+        at = (DAY + timedelta(minutes=minute)).astimezone(zone)
         pen = self.pen if by is None else Pen(self.pen.device, by, self.pen.seq, self.pen.prev)
         number = self.pen.seq + 1
         entry, after = pen.write(

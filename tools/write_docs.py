@@ -131,8 +131,11 @@ def plan_page() -> Iterator[str]:
     yield "## What limits may speak of"
     yield "A deviation is judged by its distance from what was planned, either way."
     yield _table(
-        ("quantity", "measured as", "judged", "is"),
-        [(f"`{q.name}`", q.dimension, q.kind, q.about) for q in quantities().values()],
+        ("quantity", "measured as", "judged", "usually", "is"),
+        [
+            (f"`{q.name}`", q.dimension, q.kind, " to ".join(q.usual), q.about)
+            for q in quantities().values()
+        ],
     )
     yield "## Ready-made limits"
     yield (

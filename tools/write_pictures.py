@@ -30,21 +30,29 @@ COLOURS = 128
 SHIFT = ("harrow", "harrow/2026-06-16/a/day", "E", "binder", "2026-06-16T12:55:00-03:00")
 
 
+SHOWN = {"picture-of-the-shift": 720, "picture-on-a-phone": 360, "picture-on-paper": 720}
+"""Name of a picture of the shift -> how wide it is drawn [px]."""
+
+
 def write_shift() -> None:
     """Draw the picture of the shift as it stood at a moment of the demo's first day."""
     job, shift, lane, lift, moment = SHIFT
     raw = (resources.files("matbook.demo") / job / "entries.jsonl").read_bytes()
     whole = JobBook(read_entry(text, digest) for digest, text in from_lines(raw, job)[0])
     now = datetime.fromisoformat(moment)
-    made = chart(whole.as_known(now).view(shift, now), lane, lift)
-    assert made is not None
+    view = whole.as_known(now).view(shift, now)
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        page = browser.new_page(device_scale_factor=2)
-        page.set_content(f'<body style="margin:0;width:720px">{made.svg}</body>')
-        image = Image.open(BytesIO(page.locator("svg").screenshot())).convert("RGB")
+        for name, wide in SHOWN.items():
+            made = chart(view, lane, lift, float(wide))
+            assert made is not None
+            page = browser.new_page(device_scale_factor=2)
+            page.set_content(f'<body style="margin:0;width:{wide}px">{made.svg}</body>')
+            image = Image.open(BytesIO(page.locator("svg").screenshot())).convert("RGB")
+            if name == "picture-on-paper":
+                image = image.convert("L").convert("RGB")
+            image.quantize(COLOURS).save(PICTURES / f"{name}.png", optimize=True)
         browser.close()
-    image.quantize(COLOURS).save(PICTURES / "picture-of-the-shift.png", optimize=True)
 
 
 WEATHER = ("07:00,4 degC,20 km/h,overcast,4 degC", "11:00,12 degC,10 km/h,part cloud,10 degC")
@@ -58,7 +66,8 @@ def write_window(folder: Path) -> None:
     asked += ["--mix-temp", "150 degC", "--until", "12:00", "--opens", "17:00", "-o", str(page)]
     for command in (["import", str(plan)], ["window", *asked]):
         said = ["--home", str(folder / "home"), *command]
-        CliRunner().invoke(main, said, catch_exceptions=False)
+        done = CliRunner().invoke(main, said, catch_exceptions=False)
+        assert done.exit_code == 0, done.output
     _save("window", page, 1)
 
 
@@ -75,6 +84,7 @@ def write() -> None:
         CliRunner().invoke(main, ["demo", "--folder", folder], catch_exceptions=False)
         for name, (record, page) in PAGES.items():
             _save(name, Path(folder) / f"{record}.pdf", page)
+    with tempfile.TemporaryDirectory() as folder:
         write_window(Path(folder))
 
 

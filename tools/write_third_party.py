@@ -6,7 +6,7 @@ python -m tools.write_third_party
 import re
 import tomllib
 from collections.abc import Iterator
-from importlib.metadata import PackageMetadata, PackageNotFoundError, metadata, requires
+from importlib.metadata import PackageMetadata, metadata, requires
 from pathlib import Path
 
 from packaging.requirements import Requirement
@@ -24,8 +24,8 @@ the SIL Open Font License 1.1, whose text lies beside the fonts.
 What `requirements.lock` installs besides, with each package's licence as the package states it:
 """
 
-ELSEWHERE = {"colorama": "BSD-3-Clause", "tzdata": "Apache-2.0"}
-"""Packages that only Windows installs: their licences, so that any machine writes this file."""
+ELSEWHERE = {"ciw": "MIT", "colorama": "BSD-3-Clause", "tzdata": "Apache-2.0"}
+"""Licences of packages that only Windows installs, and of one that has it in a file only."""
 
 CARRIED = """\
 Carried inside packages
@@ -69,11 +69,9 @@ def locked(text: str) -> dict[str, str]:
 
 def licence(package: str) -> str:
     """A package's licence as it states it."""
-    try:
-        about = metadata(package)
-    except PackageNotFoundError:
+    if package in ELSEWHERE:
         return ELSEWHERE[package]
-    for said in _said(about):
+    for said in _said(metadata(package)):
         if said and len(said) <= 60 and "\n" not in said:
             return NAMES.get(said, said)
     raise SystemExit(f"{package} doesn't say its licence; look, and add it to ELSEWHERE")

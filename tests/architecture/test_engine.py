@@ -8,8 +8,9 @@ import pytest
 from tests.architecture import house
 from tools.docstrings import Public, engine, taken_apart
 
-SUBJECTS = {"units", "rounding", "stationing", "weight", "spread", "depth", "geometry", "rolling",
-            "weather", "cooling", "density", "sampling", "acceptance", "comparison"}  # fmt: skip
+SUBJECTS = {"units", "rounding", "stationing", "weight", "spread", "depth", "geometry", "tack",
+            "haul", "smoothness", "rolling", "weather", "cooling", "density", "sampling",
+            "acceptance", "comparison"}  # fmt: skip
 PUBLIC = [public for _, publics in engine(house.SOURCE).values() for public in publics]
 FUNCTIONS = [public for public in PUBLIC if isinstance(public.node, ast.FunctionDef)]
 

@@ -6,6 +6,7 @@ import pytest
 
 from matbook.desk.answers import Answer, answers
 from matbook.shift.view import view
+from tests.shift.hauled import bursts, morning
 from tests.shift.site import PLAN, US_PLAN, Site, at, clock, moment, on
 
 NAMES = ["load", "yield", "haul", "rolling", "density", "due"]
@@ -107,7 +108,7 @@ def test_mix_laid_where_nothing_was_planned_is_not_called_nothing() -> None:
     assert found.lines == ("21.0 t laid where the plan has none",)
 
 
-# Haul: the pavers, until it is computed
+# Haul: the pavers, and whether trucks will keep them moving
 
 
 def pavers(*events: tuple[float, str, dict[str, str], str], plan: str = PLAN) -> Site:
@@ -147,7 +148,39 @@ def test_of_two_pavers_the_one_that_stands_leads() -> None:
 def test_a_paver_that_ended_moves_no_more() -> None:
     site = pavers((0, "start", at(0), ""), (10, "at", at(50), ""), (20, "end", at(100), ""))
     found = answer(site, "haul")
-    assert (found.number, len(found.lines)) == ("—", 1)
+    assert (found.number, found.lines) == ("—", ("no paver has started yet",))
+
+
+def test_trucks_that_keep_it_moving() -> None:
+    found = answer(morning(), "haul", 106)
+    assert (found.state, found.figure) == ("fine", "haul/P1")
+    assert found.lines == (
+        "First paver moves at 6.2 m/min",
+        "within the hour it stands still in 0 of a hundred cases (0 to 2)",
+        "trucks waiting, on average: 0 to 0",
+    )
+
+
+def test_trucks_that_do_not() -> None:
+    """What would keep it moving, and what stop-and-go costs, in words. By hand: it stands from 9.3
+    min on until the next is there at 27, and again from 51 on: 26.7 of 60 min, at 6.25 m/min."""
+    found = answer(bursts(), "haul", 105)
+    assert (found.state, found.figure) == ("watch", "haul/P1")
+    assert found.lines[1:] == (
+        "within the hour it stands still in 100 of a hundred cases (98 to 100)",
+        "one in ten: from 9 min on",
+        "trucks waiting, on average: 0 to 0",
+        "1.9 m/min would keep it moving",
+        "as it is, it stands some 27 min of the hour; 3.5 m/min gets as far without a stop, and "
+        "each stop is a cold place and may be a bump",
+    )
+
+
+def test_too_little_of_the_trucks_is_said() -> None:
+    found = answer(morning(3), "haul", 17)
+    assert found.state == "unknown"
+    assert found.lines[-1] == "the trucks' rhythm needs a few loads more"
+    assert found.figure is None
 
 
 # Density, and what is due

@@ -1,4 +1,4 @@
-"""The end of a shift: what is open, handing over, and a sheet to print."""
+"""The end of a shift: what is open, and handing over."""
 
 from typing import Any
 
@@ -63,6 +63,28 @@ def test_a_device_of_the_shift_before_that_was_not_heard_from_is_named() -> None
     assert close(site, shift=SHIFT)["silent"] == []
 
 
+def test_a_shift_begun_by_mistake_and_struck_is_passed_over() -> None:
+    site = busy()
+    wrong = site.write("shift-open", {}, 1440, shift=NEXT)
+    assert ask(site, "close", None)["opened"] is True
+    assert ask(site, "now", None)["shift"] == NEXT
+    site.write("note", {"text": "x"}, 1441, shift=NEXT, strikes=wrong.id, why="begun by mistake")
+    assert ask(site, "now", None)["shift"] == SHIFT
+    assert [row["state"] for row in ask(site, "entries", None, shift=NEXT)][:2] == [
+        "withdrawal", "struck",
+    ]  # fmt: skip
+    after = NEXT.replace("13", "14")
+    site.write("note", {"text": "x"}, 2880, by="ana", shift=after)
+    assert ask(site, "close", None, shift=after)["silent"] == ["phone-cole", "phone-tess"]
+
+
+def test_a_book_of_mistakes_alone_still_has_a_latest_shift() -> None:
+    site = Site()
+    wrong = site.write("shift-open", {}, 0)
+    site.write("note", {"text": "x"}, 1, strikes=wrong.id, why="begun by mistake")
+    assert ask(site, "now", None)["shift"] == SHIFT
+
+
 def test_handing_over_says_where_things_stand_and_what_is_open() -> None:
     said = ask(busy(), "handover", 90)
     lines = said["text"].split("\n")
@@ -84,26 +106,3 @@ def test_handing_over_a_shift_of_unknown_names() -> None:
     assert "P9 in Eastbound, Binder: reached 0+050." in lines
     assert "other: last ticket 7." in lines
     assert not [line for line in lines if line.startswith("own:")]
-
-
-def test_the_day_sheet_is_printable_and_is_not_the_record() -> None:
-    said = ask(busy(), "day_sheet", 90)
-    assert said["title"] == "Day sheet: Ridge Road"
-    assert said["job_note"] == "Invented."
-    assert "not the official daily record" in said["note"]
-    assert [s["title"] for s in said["sections"]] == [
-        "What is up", "Loads", "Yield", "Pavers", "Who was told", "Checks", "Every entry",
-    ]  # fmt: skip
-    for section in said["sections"]:
-        assert {len(row) for row in section["rows"]} == {len(section["columns"])}
-        assert all(isinstance(cell, str) for row in section["rows"] for cell in row)
-    entries = said["sections"][-1]["rows"]
-    assert [row[0] for row in entries[1:]] == sorted(row[0] for row in entries[1:])
-    assert "struck" in {row[-1] for row in entries}
-
-
-def test_a_sheet_leaves_out_what_there_is_nothing_of() -> None:
-    site = Site()
-    site.write("shift-open", {}, 0)
-    titles = [s["title"] for s in ask(site, "day_sheet", 1)["sections"]]
-    assert "Loads" not in titles

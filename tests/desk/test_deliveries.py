@@ -13,7 +13,7 @@ def test_a_load_with_where_it_went_and_what_was_decided() -> None:
     assert row | {"id": "", "age": ""} == {
         "ticket": "106", "at": "07:50", "truck": "11", "mix": "ac16", "net": "21.00 t",
         "temp": "109 °C", "age": "", "state": "placed", "id": "", "state_words": "placed",
-        "decision": "Taken", "place": "Eastbound, Binder, First paver, … – 0+300.0",
+        "decision": "Taken", "place": "Eastbound, Binder, First paver, to 0+300.0",
     }  # fmt: skip
 
 

@@ -1,5 +1,6 @@
 """The book as people read it: words, corrections, search."""
 
+from datetime import UTC
 from typing import Any
 
 import pytest
@@ -22,10 +23,10 @@ def test_an_entry_in_one_line() -> None:
     row = next(r for r in rows(busy()) if r["title"] == "Load 106")
     assert row[
         "line"
-    ] == "North plant · Taken · Truck 11 · AC 16 binder · 21.00 t · 109 °C".replace(
+    ] == "North plant · Taken · Truck 11 · AC 16 binder · 21.00 t net · 109 °C".replace(
         "Taken", "taken"
     )
-    assert row["place"] == "Eastbound, Binder, First paver, … – 0+300.0"
+    assert row["place"] == "Eastbound, Binder, First paver, to 0+300.0"
     assert (row["by"], row["device"], row["state"]) == ("Ana Vale", "phone-ana", "stands")
     assert (row["struck_by"], row["strikes"], row["trouble"]) == (None, None, None)
     assert row["can_strike"] is True
@@ -38,6 +39,51 @@ def test_yes_and_no_say_what_they_answer() -> None:
         r for r in rows(busy(), language="es") if r["kind"] == "loose-depth" and "no" in r["line"]
     ]
     assert (spanish["title"], spanish["line"]) == ("Espesor suelto", "75 mm · Ajustado no")
+
+
+def test_every_number_says_what_it_is_a_number_of() -> None:
+    site = Site()
+    lines = {}
+    for kind, body in (
+        ("load", {"plant": "north", "decision": "taken", "gross": "33.40 t", "tare": "12.00 t"}),
+        ("weather", {"air": "11 degC", "surface": "14 degC", "humidity": "70 %"}),
+        ("roller", {"roller": "R1", "event": "rolling", "passes": 4, "speed": "5 km/h"}),
+        ("loose-depth", {"depth": "62 mm"}),
+    ):
+        site.write(kind, body, 10, place=on("E", "binder", 120, 158))
+        lines[kind] = rows(site, kind=kind)[0]["line"]
+    assert lines["load"] == "North plant · taken · 33.40 t gross · 12.00 t tare"
+    assert lines["weather"] == "11 °C air · 14 °C surface · 70 % humidity"
+    assert lines["roller"] == "Rolling · 4 passes · 5 km/h".replace("Rolling", "rolling")
+    assert lines["loose-depth"] == "62 mm"
+    assert rows(site)[0]["place"] == "Eastbound, Binder, First paver, 0+120.0 to 0+158.0"
+    site.write("note", {"text": "x"}, 11, place=on("E", start=120))
+    assert rows(site)[0]["place"].endswith("from 0+120.0")
+    (spanish,) = rows(site, kind="weather", language="es")
+    assert spanish["line"] == "aire 11 °C · superficie 14 °C · humedad 70 %"
+
+
+def test_times_are_shown_on_the_shifts_clock_and_another_clock_is_named() -> None:
+    site = Site()
+    site.load("101", 0)
+    site.load("102", 10)
+    body = {"plant": "north", "decision": "taken", "ticket": "103"}
+    site.write("load", {**body, "loaded": "2026-05-12T10:15:00+00:00"}, 20, zone=UTC)
+    found = rows(site, kind="load")
+    assert [(row["at"], row["clock"]) for row in found] == [
+        ("07:20", "10:20 +00:00 by the writer's clock"), ("07:10", None), ("07:00", None),
+    ]  # fmt: skip
+    fields = {f["name"]: f["value"] for f in ask(site, "entry", id=found[0]["id"])["fields"]}
+    assert fields["loaded"] == "07:15"
+    assert ask(site, "now", None, at="2026-05-12T10:40:00Z")["at"] == "2026-05-12T07:40:00-03:00"
+
+
+def test_a_moment_that_cannot_be_read_is_shown_as_it_was_written() -> None:
+    site = Site()
+    site.write("load", {"plant": "north", "decision": "taken", "loaded": "at seven"}, 0)
+    (row,) = rows(site, kind="load")
+    fields = {f["name"]: f["value"] for f in ask(site, "entry", id=row["id"])["fields"]}
+    assert (row["state"], fields["loaded"]) == ("quarantine", "at seven")
 
 
 def test_a_struck_entry_says_by_whom_and_why() -> None:
@@ -102,7 +148,7 @@ def test_instrument_person_entry_and_moment_are_named() -> None:
     heat, note = rows(site, search="110"), rows(site, search="xxx")
     fields = {f["name"]: f["value"] for f in ask(site, "entry", id=heat[0]["id"])["fields"]}
     assert (fields["load"], fields["instrument"]) == ("Load 106", "Probe 1")
-    assert fields["place"].endswith("0+300.0, 1.2 m")
+    assert fields["place"].endswith("0+300.0, 1.2 m offset")
     assert len(note[0]["line"]) == 160
     told = {f["name"]: f["value"] for f in ask(site, "entry", id=note[0]["id"])["fields"]}
     assert (told["about"], told["instrument"]) == ("Load 106, gone", "own")

@@ -7,6 +7,7 @@ import pytest
 from matbook.desk.open_book import OpenBook
 from tests.desk.asked import ask, busy, demo, opened
 from tests.shift.cooled import laid, skin, uneven
+from tests.shift.hauled import bursts
 from tests.shift.site import US_PLAN, Site, at, on
 
 
@@ -114,6 +115,23 @@ def test_a_contested_net_has_the_range_of_all_versions() -> None:
     found = figure(site, "net/101")
     assert (found["range"]["low"], found["range"]["high"]) == ("21.40 t", "21.90 t")
     assert found["range"]["is"] == "from the lowest to the highest of the contested entries"
+
+
+def test_the_chance_of_a_stop_opens_to_the_trucks_times() -> None:
+    """Its share, what the legs took, and how sure so few futures are."""
+    found = ask(bursts(), "figure", 105, name="haul/P1")
+    assert found["title"] == "Chance that First paver stands still within the hour"
+    assert (found["value"], found["range"]["low"], found["range"]["high"]) == (
+        "100 %", "98 %", "100 %"
+    )  # fmt: skip
+    assert found["source"].startswith("own method, event by event")
+    assert [(one["title"], one["value"]) for one in found["inputs"]] == [
+        ("from one load to the next", "8.0 min"),
+        ("from the plant to the paver", "21.0 min"),
+        ("from the paver until loaded again", "15.0 min"),
+        ("trucks in the round", "3"),
+        ("futures played", "200"),
+    ]
 
 
 def test_how_uneven_the_surface_is_opens_to_its_readings() -> None:

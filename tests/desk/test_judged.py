@@ -180,3 +180,23 @@ def test_a_change_of_the_plan_is_tried_before_it_is_kept(change: dict[str, str],
 @pytest.mark.parametrize("kind", sorted(MEASURES))
 def test_half_a_form_is_judged_by_what_is_typed_so_far(kind: str) -> None:
     assert judged(kind, {})["says"] == []
+
+
+@pytest.mark.parametrize(
+    ("path", "old", "new", "allowed"),
+    [
+        ("limits/depth/number", "6", "60", "usually 1 mm to 40 mm"),
+        ("limits/depth/number", "6", "8", ""),
+        ("lifts/binder/budget", "1700 t", "1700000 t", "usually 10 t to 200000 t"),
+        ("lifts/binder/budget", "1700 t", "2 ton", "usually 11 ton to 220\u202f462 ton"),
+        ("mixes/ac16/temperatures/delivery/low", "115 degC", "15 degC", "usually 90 °C to 195 °C"),
+        ("people/cole/phone", None, "999999999", ""),
+    ],
+)
+def test_a_change_of_the_plan_far_from_the_usual_is_asked_about(
+    path: str, old: str | None, new: str, allowed: str
+) -> None:
+    body = {"path": path, "new": new, "agreed": "cole", **({"old": old} if old else {})}
+    said = judged("plan", body)
+    assert said["faults"] == []
+    assert [one["allowed"] for one in said["unusual"]] == ([allowed] if allowed else [])

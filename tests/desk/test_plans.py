@@ -61,10 +61,14 @@ def test_what_may_change_can_be_changed_at_its_path() -> None:
     rows = {one["path"]: one for one in said["changeable"]}
     assert rows["lifts/binder/spread"]["title"] == "Binder: planned spread"
     assert rows["limits/depth/number"] == {"path": "limits/depth/number",
-                                           "title": "Limit: Loose depth", "value": "6"}  # fmt: skip
+                                           "title": "Limit: Loose depth", "value": "6",
+                                           "shown": "6 mm", "sign": "mm"}  # fmt: skip
     assert rows["mixes/ac16/temperatures/delivery/low"]["title"] == (
         "AC 16 binder: lowest, mix on delivery"
     )
+    assert rows["mixes/ac16/temperatures/delivery/low"]["shown"] == "115 °C"
+    assert rows["lifts/binder/budget"]["sign"] == "t"
+    assert rows["people/cole/name"]["shown"] == "Cole Reed"
     assert rows["people/cole/phone"]["value"] == ""
     document = Site().facts.plans.latest.document
     for path, row in rows.items():

@@ -75,10 +75,10 @@ def test_a_cell_of_seeing(kind: str, role: str) -> None:
 
 
 VIEWS = {
-    **dict.fromkeys(("now", "mat", "entries", "entry", "loads", "judge", "kinds"), "itscp"),
-    **dict.fromkeys(
-        ("plan", "ahead", "figures", "figure", "yield", "pavers", "due", "told", "score"), "itscp"
-    ),
+    **dict.fromkeys(("now", "mat", "mat_at", "entries", "entry", "loads"), "itscp"),
+    **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
+    **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
+    **dict.fromkeys(("lots", "lot"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }
 
@@ -190,7 +190,8 @@ def secret_site() -> Site:
 def test_what_is_secret_is_in_no_answer() -> None:
     site = secret_site()
     density = site.entries[1]
-    for question in sorted(views_for("contractor") - {"entry", "figure", "judge", "ahead"}):
+    asks_more = {"entry", "figure", "judge", "ahead", "mat_at", "lot"}
+    for question in sorted(views_for("contractor") - asks_more):
         said = str(ask(site, question, role="contractor"))
         assert "93.9" not in said, question
         assert density.id not in said, question

@@ -19,6 +19,7 @@ from matbook.engine.geometry import (
     ramp_ratio,
     slope_degrees,
     slope_from_board,
+    slope_from_levels,
     starter_strip,
 )
 from matbook.errors import OutOfRange
@@ -28,6 +29,10 @@ REFUSED: list[tuple[Callable[..., object], dict[str, float], str, list[float]]] 
     (board_reading, {"slope": 0.02, "board_m": 1.2}, "board_m", [0.0]),
     (slope_from_board, {"reading_m": 0.02, "board_m": 1.2}, "reading_m", [0.25, -0.25]),
     (slope_from_board, {"reading_m": 0.0, "board_m": 1.2}, "board_m", [0.0]),
+    *[
+        (slope_from_levels, {"near_m": 1.41, "far_m": 1.48, "apart_m": 3.7}, name, bad)
+        for name, bad in [("near_m", []), ("far_m", [0.5, 3.0]), ("apart_m", [0.0])]
+    ],
     (slope_degrees, {"slope": 0.02}, "slope", []),
     (ramp_length, {"step_m": 0.05, "ratio": 20.0}, "step_m", [-0.01]),
     (ramp_ratio, {"step_m": 0.05, "length_m": 1.0}, "step_m", [0.0, -0.01]),
@@ -74,6 +79,12 @@ def test_a_board_reads_back(slope: float, board: float) -> None:
     reading = board_reading(slope, board)
     # at the very end of the range the last digit may step over it
     assert slope_from_board(reading * (1 - 1e-12), board) == pytest.approx(slope, abs=1e-12)
+
+
+def test_a_level_and_a_board_agree() -> None:
+    for slope in (-0.04, 0.0, 0.02):
+        levels = slope_from_levels(1.5, 1.5 + board_reading(slope, 3.0), 3.0)
+        assert levels == pytest.approx(slope, abs=1e-12)
 
 
 def test_a_slope_falls_either_way() -> None:

@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import special
 
+from matbook.engine.many_lots import percents_within_limits, pwl_of_lots
 from matbook.engine.quality import (
     check_limits,
     convention,
     conventions,
     percent_within_limits,
-    percents_within_limits,
     pwl,
     quality_for,
     quality_index,
@@ -48,6 +48,14 @@ def test_a_small_lot_to_the_last_digits(q: float, n: int) -> None:
 def test_many_lots_at_once(indices: list[float], n: int) -> None:
     found = percents_within_limits(indices, n)
     assert found == pytest.approx([percent_within_limits(q, n) for q in indices], abs=1e-12)
+
+
+@given(st.lists(RESULTS, max_size=8), st.sampled_from([(90.0, None), (None, 95.0), (88.0, 95.0)]))
+def test_many_lots_of_any_size(
+    lots: list[list[float]], limits: tuple[float | None, float | None]
+) -> None:
+    found = pwl_of_lots(lots, *limits)
+    assert found == pytest.approx([pwl(values, *limits) for values in lots], abs=1e-11)
 
 
 @given(st.floats(0.0, 100.0), st.integers(3, 300))
@@ -115,6 +123,9 @@ def test_results_of_one() -> None:
         (lambda: percent_within_limits(nan, 5), OutOfRange, "q is nan; it must be a number"),
         (lambda: percent_within_limits(nan, 5, "fhwa-t5080"), OutOfRange, "q is nan"),
         (lambda: percent_within_limits(1.0, 11, "faa-item-110"), OutOfRange, "3 to 10 results"),
+        (lambda: pwl_of_lots([GOOD, [92.0, 93.0]], 92.0), OutOfRange, "lots is “2 results”"),
+        (lambda: pwl_of_lots([GOOD, [92.0] * 3], 92.0), OutOfRange, "no spread"),
+        (lambda: pwl_of_lots([GOOD]), Refused, "there must be a lower limit"),
         (lambda: percents_within_limits([1.0, nan], 5), OutOfRange, "each must be a number"),
         (lambda: percents_within_limits([1.0], 2), OutOfRange, "it takes 3"),
         (lambda: quality_for(101.0, 5), OutOfRange, "within_pct is 101"),

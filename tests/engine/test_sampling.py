@@ -23,6 +23,7 @@ from matbook.engine.sampling import (
     pieces,
     reveal,
     sublot_length,
+    weighted_mean,
 )
 from matbook.engine.seeds import normals
 from matbook.errors import MatbookError, NotProven, OutOfRange, Refused
@@ -143,6 +144,14 @@ def test_of_two_loads_as_near_the_earlier_ends_the_lot() -> None:
     assert [one.end for one in cut_lots([20_000] * 4, 50_000, "load")] == [40_000, 80_000]
 
 
+def test_a_short_last_sublot_counts_by_its_share() -> None:
+    sublots = pieces(1_000_000, 400_000)
+    results = [92.0, 94.0, 91.0]
+    found = weighted_mean(results, [one.weight for one in sublots])
+    assert found == pytest.approx(0.4 * 92.0 + 0.4 * 94.0 + 0.2 * 91.0)
+    assert weighted_mean(results, [1.0, 1.0, 1.0]) == pytest.approx(277.0 / 3.0)
+
+
 def test_a_lot_can_be_redrawn_from_a_table() -> None:
     assert along(0.0, 250.0, 0.0) == 0.0
     assert across(STRIP, 0.0) == 0.5
@@ -180,6 +189,9 @@ def test_a_lot_can_be_redrawn_from_a_table() -> None:
         (lambda: cut_lots([5, 0], 10), OutOfRange, "loads_kg is 0"),
         (lambda: cut_lots([20, 30], 25), OutOfRange, "lot_kg is 25"),
         (lambda: cut_lots([20, 30], 100, "day"), Refused, "mass or load"),
+        (lambda: weighted_mean([92.0], [1.0, 1.0]), OutOfRange, "weights is “2 weights”"),
+        (lambda: weighted_mean([92.0], [0.0]), OutOfRange, "weights is 0"),
+        (lambda: weighted_mean([], []), OutOfRange, "values is “0 results”"),
         (lambda: along(-1.0, 5.0, 0.5), OutOfRange, "start is -1"),
         (lambda: along(1.0, -5.0, 0.5), OutOfRange, "size is -5"),
         (lambda: along(1.0, 5.0, 1.5), OutOfRange, "random is 1.5"),

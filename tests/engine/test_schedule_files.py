@@ -132,7 +132,7 @@ WRONG = {
     ),
     "groups that overlap": (
         PWL + "groups = [{ from = 3, to = 4, polynomial = [1] }, { from = 4, polynomial = [1] }]",
-        "groups: there is a overlap between 3 to 4 and 4 results",
+        "groups: there is an overlap between 3 to 4 and 4 results",
     ),
     "a group the wrong way round": (
         PWL + "groups = [{ from = 5, to = 4, polynomial = [1] }]",

@@ -129,6 +129,29 @@ first = 3
 every = "30 m"
 resets = ["lane", "stop"]
 
+[[lots]]
+id = "mat"
+name = "Mat density"
+lift = "surface"
+characteristic = "density"
+unit = "%"
+size = "500 t"
+sublots = 5
+lower = "92.0"
+schedule = "florida-percent"
+price = "95.00"
+challenge = "48 h"
+
+[[lots]]
+id = "thin"
+name = "Thickness"
+lift = "surface"
+characteristic = "thickness"
+unit = "mm"
+sublots = 3
+upper = "80"
+schedule = "colorado-quality-level"
+
 [acceptance]
 lots = [{ size = 500, cap = 1.02, last = true }]
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from matbook.engine.units import parse
 from matbook.plan.quantities import quantities
 
 NAMED = """
@@ -25,6 +26,9 @@ def test_a_quantity_has_units_and_words(name: str) -> None:
     assert quantity.about
     assert ("within" in quantity.sides) == (quantity.kind == "deviation")
     assert {"min", "max"} <= set(quantity.sides)
+    low, high = (parse(end) for end in quantity.usual)
+    assert {low.unit, high.unit} <= set(quantity.units)
+    assert low.number < high.to(low.unit)
 
 
 def test_a_deviation_of_temperature_is_a_difference() -> None:

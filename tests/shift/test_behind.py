@@ -1,5 +1,6 @@
 """The mat behind the paver: when it was laid, how long it can be rolled, what is said of it."""
 
+from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 
@@ -10,7 +11,7 @@ from matbook.engine.materials import material
 from matbook.shift.mats import Mat, missing
 from matbook.shift.skies import skies
 from tests.shift.cooled import close, cooling, laid, roller, troubled
-from tests.shift.site import PLAN, Site, at, clock
+from tests.shift.site import PLAN, Site, at, clock, on
 
 
 def mats(site: Site, minute: float = 60) -> tuple[Mat, ...]:
@@ -23,6 +24,15 @@ def test_a_load_was_laid_from_where_the_one_before_ended_to_where_it_ended() -> 
     assert (found[0].from_at, found[0].to_at) == (clock(-10), clock(0))
     assert found[1].at_station(75.0) == clock(5)
     assert all(a.to_at <= b.from_at for a, b in pairwise(found))
+
+
+def test_where_the_paver_had_come_to_is_the_way_back_from_when_it_was_there() -> None:
+    for mat in mats(laid()):
+        for at_m in (mat.piece.from_m, mat.piece.from_m + 12.5, mat.piece.to_m):
+            assert mat.station_at(mat.at_station(at_m)) == pytest.approx(at_m)
+    first, last = mats(laid())[0], mats(laid())[-1]
+    assert first.station_at(clock(-60)) == first.piece.from_m
+    assert last.station_at(clock(999)) == last.piece.to_m
 
 
 def test_a_piece_is_as_hot_as_the_probe_behind_the_screed_said_else_as_its_load_less_the_loss() -> (
@@ -242,3 +252,31 @@ def test_rollers_in_another_lane_or_standing_say_nothing_of_this_one() -> None:
     other = {"lane": "W", "lift": "binder", "from": "1+900.0", "to": "1+950.0"}
     site.write("roller", {"roller": "R2", "event": "rolling"}, 51, place=other)
     assert site.view(52).behind[0].front is None
+
+
+def test_what_was_laid_before_a_stop_was_not_laid_while_the_paver_stood() -> None:
+    site = laid(loads=1)
+    site.write("paver", {"event": "stop", "reason": "truck change"}, 4, place=at(70))
+    site.write("paver", {"event": "start"}, 14, place=at(70))
+    site.load("102", 20, temp="150 degC", place=on("E", "binder", 50, 100))
+    mat = site.view(30).mats[-1]
+    assert (mat.from_at, mat.to_at) == (clock(0), clock(20))
+    assert mat.at_station(60.0) == clock(2)
+    assert mat.at_station(70.0) == clock(4)
+    assert mat.at_station(85.0) == clock(17)
+    assert mat.at_station(40.0) == mat.from_at
+    assert mat.at_station(140.0) == mat.to_at
+
+
+@pytest.mark.parametrize("laid_c", [142.0, 150.0, 157.0])
+def test_its_temperatures_are_those_of_a_forecast_made_for_it_alone(laid_c: float) -> None:
+    family = laid().view(57).mats[0].family
+    lift = replace(family.lift, start_c=laid_c)
+    alone = forecast([lift, *family.under], family.weather, 80.0, lasting_s=7200.0)
+    for after_s in (120.0, 600.0, 1800.0):
+        found = family.temps(laid_c, after_s)
+        assert found is not None
+        for ours, own in zip(found, (alone.mean_c(after_s), alone.surface_c(after_s)), strict=True):
+            for end in ("early", "middle", "late"):
+                assert abs(getattr(ours, end) - getattr(own, end)) < 0.3  # [K]
+    assert family.temps(laid_c, 4.0 * 3600.0) is None

@@ -14,7 +14,7 @@ from matbook.plan.quantities import quantities
 from matbook.shift.calls import Call
 from matbook.shift.speak import limit_words, quantity_words, spoken
 from matbook.words import sentences
-from tests.shift import cooled
+from tests.shift import cooled, hauled
 from tests.shift.site import NAME, PLAN, US_PLAN, Site, at, clock, moment, on
 
 NOBODY = "01890000-0000-7000-8000-00000000000f"
@@ -128,6 +128,7 @@ def said(plan: str) -> tuple[tuple[Site, Call], ...]:
     late, soon, doubt = cooled.troubled(plan), cooled.close(plan), cooled.doubtful(plan)
     moments = [*((site, 240) for site in made), (late, 55), (soon, 52), (doubt, 55)]
     moments += [(cooled.stood(plan), 14), (cooled.slow(plan), 51), (cooled.unlikely(plan), 50)]
+    moments += [(hauled.bursts(plan), 105)]
     return tuple((site, call) for site, minute in moments for call in site.calls(minute=minute))
 
 
@@ -232,8 +233,11 @@ def test_a_reading_that_names_no_station() -> None:
 @pytest.mark.parametrize(
     ("plan", "overdue"),
     [
-        (PLAN, {"edge": "6 loads", "depth": "200 m", "slope": "80 t", "weather": "140 min"}),
-        (US_PLAN, {"edge": "6 loads", "depth": "656 ft", "slope": "88 ton", "weather": "140 min"}),
+        (PLAN, {"edge": "6 loads", "depth": "200 m", "slope": "80 t", "weather": "2 h 20 min"}),
+        (
+            US_PLAN,
+            {"edge": "6 loads", "depth": "656 ft", "slope": "88 ton", "weather": "2 h 20 min"},
+        ),
     ],
     ids=["metric", "us"],
 )

@@ -32,7 +32,7 @@ LOOKS: Final = {
 PLACES: Final = (
     *("now", "mat", "write", "book", "load", "close", "handover", "sheet", "plan", "settings"),
     *("devices", "pair", "write/temperature", "write/density", "write/shift-open", "write/defect"),
-    *("write/photo", "load/scan"),
+    *("write/photo", "load/scan", "ahead", "score"),
     *("figure/yield.shift%2Fdeviation", "plan/lifts%2Fbinder%2Fspread"),
 )
 PHONE: Final = (360, 800)
@@ -172,6 +172,7 @@ def test_a_load_is_taken_by_keyboard_alone(page: Page, served: Office) -> None:
 
     reach("Load")
     expect(page.locator("h1").first).to_have_text("Load")
+    reach("30")
     for key in "2240":
         reach(key)
     reach("Take")

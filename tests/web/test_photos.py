@@ -187,6 +187,7 @@ def test_a_load_holds_the_picture_of_its_ticket(
     raw = noise(tmp_path / "ticket.jpg")
     page = begun(browser, office)
     page.get_by_role("link", name="Load", exact=True).click()
+    page.locator(".trucks button").first.click()
     page.get_by_role("button", name="More").click()
     page.get_by_label("Take a photo").set_input_files(tmp_path / "ticket.jpg")
     drawn(page)

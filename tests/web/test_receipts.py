@@ -48,6 +48,7 @@ def test_a_full_phone_says_so_and_keeps_what_was_typed(
         give_room(page, office.address, 8_000_000)
         begin(page, office)
         page.get_by_role("link", name="Load", exact=True).click()
+        page.locator(".trucks button").first.click()
         press(page, "224")
         for size in (60_000, 1000, 10):
             assert page.evaluate(FILL, size) == "QuotaExceededError"

@@ -26,6 +26,8 @@ def take_a_load(page: WebKit, net: str) -> None:
     for key in net:
         page.press(key, "div[contains(@class, 'pad')]")
     page.press("Take")
+    page.sees("no truck")
+    page.press("Take")
     page.wait("!document.querySelector('.pad')")
     page.sees("Kept: Load")
 

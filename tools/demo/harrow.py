@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from matbook.book.entry import Entry
-from tools.demo import harrow_day_one, harrow_day_two, harrow_rest, plans
+from tools.demo import harrow_day_one, harrow_day_two, harrow_lots, harrow_rest, plans
 from tools.demo.harrow_loads import day_one
 from tools.demo.harrow_site import notebook
 from tools.demo.paving import Load
@@ -25,7 +25,9 @@ def made() -> tuple[list[Entry], list[Entry], str]:
     notes.write("greta", "plan", {"toml": plans.text("harrow")}, imported)
     loads, end_m = harrow_day_one.write(notes)
     morning = harrow_day_two.write(notes, loads, end_m)
+    harrow_lots.write(notes, loads)
     until = len(notes.drafts)
+    notes.shift = morning.shift
     harrow_rest.write(morning)
     entries = notes.entries()  # whatever is of the rest was written after all before it
     return entries[:until], entries[until:], tickets(loads)

@@ -1,4 +1,4 @@
-"""matbook report: the daily record of a shift."""
+"""matbook report: the daily record of a shift, or the report of a lot."""
 
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from matbook.desk.job import JobBook
 @click.command()
 @job_option
 @shift_option
+@click.option("--lot", help="Report of this lot instead, such as mat-1.")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="File to write.")
 @click.option("--unsigned", is_flag=True, help="Leave the file unsigned: a draft.")
 @as_json
@@ -29,6 +30,7 @@ def report(
     ctx: click.Context,
     job: str | None,
     shift: str | None,
+    lot: str | None,
     output: Path | None,
     unsigned: bool,
     as_json: bool,
@@ -38,7 +40,13 @@ def report(
     The entries travel inside, with the seal and a program that checks them, and the file is
     signed: any changed byte shows. See `matbook verify`. A shift that was closed but not sealed is
     sealed first, unless --unsigned.
+
+    With --lot the report of a lot: its results, and every step from them to the pay factor; as a
+    workbook with live formulas where the file is named .xlsx.
     """
+    if lot is not None:
+        _lot_report(ctx, job, shift, lot, output, unsigned, as_json)
+        return
     from matbook.records.reporting import make_record  # slow to load, so only when used
 
     here = installation(ctx)
@@ -69,6 +77,35 @@ def report(
         say_line("The shift was closed but not sealed; it is sealed now.")
     say_line(f"Wrote {path}")
     say_line(f"Seal: {seal}" if seal else "The shift is not sealed: this record is a draft.")
+    say_line(f"Key of this installation: {here.key.fingerprint}")
+
+
+def _lot_report(
+    ctx: click.Context,
+    job: str | None,
+    shift: str | None,
+    lot: str,
+    output: Path | None,
+    unsigned: bool,
+    as_json: bool,
+) -> None:
+    from matbook.records.lot import make_lot_report  # slow to load, so only when used
+    from matbook.records.lot_sheet import lot_sheet
+
+    here = installation(ctx)
+    book = here.book(job_named(here, job))
+    which = shift_named(book, shift)
+    now = book.last_moment(which)
+    path = output or Path(f"{book.job}_lot_{lot}.pdf")
+    if path.suffix == ".xlsx":
+        made = lot_sheet(book, which, lot, now)
+    else:
+        made = make_lot_report(book, which, lot, None if unsigned else here.key, now)
+    write_file(path, made)
+    if as_json:
+        emit({"file": str(path), "lot": lot, "shift": which, "key": here.key.fingerprint})
+        return
+    say_line(f"Wrote {path}")
     say_line(f"Key of this installation: {here.key.fingerprint}")
 
 

@@ -70,6 +70,8 @@ Examples:
   matbook show loads                    every load and where it went
   matbook show figure yield.shift/rate  open a number: formula, inputs, source, range
   matbook show score                    how the forecasts of cooling did, over all shifts
+  matbook show lots                     every lot: mean, percent within limits, pay
+  matbook show lot mat-1                a lot with every step to its pay factor
   matbook show entry ID                 one entry as it was written, and its corrections
   matbook show --at 11:40               the shift as it was known then"""
 )
@@ -84,6 +86,8 @@ Examples:
             "due",
             "told",
             "score",
+            "lots",
+            "lot",
             "entries",
             "figures",
             "figure",
@@ -109,7 +113,7 @@ def show(
     as_json: bool,
 ) -> None:
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, entries;
-    and how the forecasts did.
+    lots and what they are worth; and how the forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
@@ -235,6 +239,24 @@ def _print_score(data: dict[str, Any]) -> None:
         say_wrapped(note, 0)
 
 
+def _print_lot(data: dict[str, Any]) -> None:
+    say_line(f"{data['title']}\n")
+    say_wrapped(data["line"], 0)
+    if data["factor"] != "—":
+        money = f" · {data['money']}" if data["money"] else ""
+        say_line(f"{say('lot.pay', factor=data['factor'])}{money}")
+    say_line()
+    columns = ("sublot", "at", "station", "sample", "value", "state")
+    _print_rows([{name: row[name] for name in columns} for row in data["rows"]])
+    for part in ("rule", "steps", "ahead", "sides", "draw", "notes"):
+        if data[part]:
+            say_line()
+        for one in data[part]:
+            say_wrapped(one["text"] if part == "steps" else one, 2)
+    if data["why"]:
+        say_wrapped(data["why"], 0)
+
+
 def _print_tree(data: dict[str, Any], depth: int = 0) -> None:
     wide = max(
         (len(name) for name, value in data.items() if not isinstance(value, dict)), default=0
@@ -260,5 +282,6 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "score": _print_score,
     "told": _print_told,
     "entry": _print_tree,
-    **dict.fromkeys(("loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
+    "lot": _print_lot,
+    **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
 }

@@ -4,11 +4,16 @@ An answer whose computation this version does not have says so; it never shows �
 missing data.
 """
 
-from collections.abc import Set
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Final, Literal
 
-from matbook.shift.display import Display, clock, minutes, signed, written
+from matbook.engine.haul import stop_and_go
+from matbook.lots.folded import Lot
+from matbook.shift.calls import Call
+from matbook.shift.display import Display, clock, fixed, minutes, sign, signed, written
+from matbook.shift.haul import AHEAD_S, ALLOWED, Hauled
 from matbook.shift.loads import Load
 from matbook.shift.mats import missing
 from matbook.shift.places import label
@@ -35,14 +40,23 @@ class Answer:
     """Ids of the entries behind it."""
 
 
-def answers(view: View, language: str = "en") -> tuple[Answer, ...]:
+@dataclass(frozen=True, slots=True)
+class Latest:
+    """The lot that was tested last, in a line, and the calls of all lots."""
+
+    line: str
+    lot: Lot
+    calls: Sequence[Call]
+
+
+def answers(view: View, language: str = "en", latest: Latest | None = None) -> tuple[Answer, ...]:
     """The six answers, in the order in which they stand."""
     return (
         _this_load(view, language),
         _yield(view, language),
         _paver(view, language),
         _rolling(view, language),
-        _density(view, language),
+        _density(view, latest, language),
         _due(view, language),
     )
 
@@ -110,12 +124,13 @@ def _yield(view: View, language: str) -> Answer:
 
 
 def _paver(view: View, language: str) -> Answer:
-    """Until the haul is computed, where the paver stands and how it moved."""
+    """Where the paver stands or how it moves, and whether trucks will keep it moving."""
     display, pavers = Display(view.plan.job.units), view.plan.pavers
     lines: list[str] = []
     stands: list[str] = []
     moves: list[str] = []
     behind: list[str] = []
+    hauled = {one.paver: one for one in view.hauls}
     for line in view.pavers:
         name = pavers[line.paver].name if line.paver in pavers else line.paver
         standing, pace = line.standing, line.pace_m_s(view.now)
@@ -128,10 +143,48 @@ def _paver(view: View, language: str) -> Answer:
             moves.append(display.show("pace", pace))
             behind += [point.id for point in line.points]
             lines.append(say("answer.haul.pace", language, paver=name, pace=moves[-1]))
-    lines.append(say("answer.haul.not-yet", language))
+        if line.paver in hauled:
+            lines += _coming(hauled[line.paver], pace, display, language)
     number = next(iter((*stands, *moves)), "—")
-    state: State = "watch" if stands else "unknown"
-    return Answer("haul", number, tuple(lines), state, None, tuple(behind))
+    seen = [one for one in hauled.values() if one.outlook is not None]
+    figure = f"haul/{seen[0].paver}" if seen else None
+    lines = lines or [say("answer.haul.none", language)]
+    state: State = "watch" if stands else _kept_moving(hauled.values())
+    return Answer("haul", number, tuple(lines), state, figure, tuple(behind))
+
+
+def _kept_moving(hauled: Iterable[Hauled]) -> State:
+    """Fine only where every paver at work has a forecast, and it says so."""
+    seen = [one.outlook for one in hauled]
+    if any(one is not None and one.stops_by(AHEAD_S).value > ALLOWED for one in seen):
+        return "watch"
+    return "fine" if seen and None not in seen else "unknown"
+
+
+def _coming(one: Hauled, pace: float | None, display: Display, language: str) -> list[str]:
+    """The coming hour of a paver in a few sentences, or why there is none."""
+    seen = one.outlook
+    if seen is None:
+        return [say(one.why, language)]
+
+    def told(code: str, **says: str) -> str:
+        return say(f"answer.haul.{code}", language, **says)
+
+    chance = seen.stops_by(AHEAD_S)
+    shares = {name: f"{100.0 * share:.0f}" for name, share in chance._asdict().items()}
+    waiting = {"early": f"{seen.waiting.early:.0f}", "late": f"{seen.waiting.late:.0f}"}
+    lines = [told("chance", **shares)]
+    first, stood_s = seen.first_stop(ALLOWED), seen.standing_s.middle
+    if first is not None and not seen.stands_now:
+        lines.append(told("early", early=f"{first / 60.0:.0f}"))
+    lines.append(told("waiting", **waiting))
+    if pace is not None and one.pace is not None and one.pace.amount < 1.0:
+        lines.append(told("slower", pace=display.show("pace", pace * one.pace.amount)))
+        if 60.0 <= stood_s < AHEAD_S:
+            steady = stop_and_go(pace, AHEAD_S - stood_s, stood_s).steady_m_s
+            stood = f"{stood_s / 60.0:.0f}"
+            lines.append(told("cost", stood=stood, pace=display.show("pace", steady)))
+    return lines
 
 
 def _rolling(view: View, language: str) -> Answer:
@@ -161,6 +214,8 @@ def _rolling(view: View, language: str) -> Answer:
     known = bool(seen.agreeing) and one.fresh(view.now)
     state = _gravest(states) if states or known else "unknown"
     number = say("answer.rolling.minutes", language, early=early, late=late)
+    if one.early.length_m <= 0.0:
+        number = minutes(timedelta())
     return Answer("rolling", number, tuple(lines), state, f"cooling/{lane}/{one.strip[1]}")
 
 
@@ -175,11 +230,11 @@ def _keeping(view: View, strip: str, language: str) -> list[str]:
     return [say("answer.rolling.keeps", language, phase=worst.work.phase.name, chance=chance)]
 
 
-def _density(view: View, language: str) -> Answer:
-    """Until density is computed, the last one as it was written, with all that it needs."""
+def _density(view: View, latest: Latest | None, language: str) -> Answer:
+    """The last one as it was written, with all that it needs; and the lot that was tested last."""
     last = view.facts.of("density")[-1:]
     if not last:
-        return _not_yet("density", language)
+        return _of_lot(latest) if latest else _not_yet("density", language)
     fact = last[0]
     number = written(fact.text("percent") or fact.text("density") or "—")
     line = say(
@@ -188,10 +243,27 @@ def _density(view: View, language: str) -> Answer:
         basis=say(f"basis.{fact.text('basis')}", language),
         method=say(f"choice.{fact.text('method')}", language),
         purpose=say(f"choice.{fact.text('purpose')}", language),
-        at=clock(fact.at),
+        at=clock(view.facts.local(fact.at)),
     )
-    lines = line, say("answer.density.not-yet", language)
-    return Answer("density", number, lines, "unknown", None, (fact.id,))
+    if latest is None:
+        lines = line, say("answer.density.not-yet", language)
+        return Answer("density", number, lines, "unknown", None, (fact.id,))
+    of = _of_lot(latest)
+    return Answer("density", number, (line, *of.lines), of.state, of.figure, (fact.id,))
+
+
+def _of_lot(latest: Latest) -> Answer:
+    """The lot that was tested last; never “fine” while its percentage may change or is missing."""
+    lot = latest.lot
+    own = {lot.name, *(one.fact.id for one in lot.results)}
+    state = _gravest({call.grade for call in latest.calls if call.subject in own})
+    if state == "fine" and (lot.provisional or lot.worth.within is None):
+        state = "unknown"
+    mean = lot.worth.figures.get("mean")
+    number = "—" if mean is None else f"{fixed(mean.value, 1)} {sign(lot.rule.unit)}"
+    figure = None if mean is None else f"lot/{lot.name}/mean"
+    behind = tuple(one.fact.id for one in lot.counted)
+    return Answer("density", number, (latest.line,), state, figure, behind)
 
 
 def _due(view: View, language: str) -> Answer:

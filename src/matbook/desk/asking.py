@@ -13,7 +13,7 @@ from matbook.desk.roles import may_see
 from matbook.errors import EntryRefused, NotFound, Refused
 from matbook.plan.changes import Plans
 from matbook.plan.model import Person, Plan
-from matbook.shift.display import Display
+from matbook.shift.display import Display, clock
 from matbook.shift.facts import Facts
 from matbook.shift.told import Matter, went
 from matbook.shift.view import View
@@ -111,7 +111,15 @@ class Asked:
             return at or (self.whole or self.book).last_moment(self.shift)
         last = self.book.last_moment(self.shift)
         past = self.closed or self.sealed or (at is not None and at - last > PAST)
-        return last if past or at is None else at.astimezone(last.tzinfo)
+        return self.local(last if past or at is None else at)
+
+    def local(self, at: datetime) -> datetime:
+        """A moment on the clock of the shift that is asked about, where there is one."""
+        return self.book.facts(self.shift).local(at) if self.has_shift else at
+
+    def clock(self, at: datetime) -> str:
+        """Hours and minutes on that clock, whatever clock the moment was written by."""
+        return clock(self.local(at))
 
     @cached_property
     def view(self) -> View:

@@ -1,4 +1,4 @@
-"""The end of a shift: what is still open, the words for a colleague, and a sheet to print."""
+"""The end of a shift: what is still open, and the words for a colleague."""
 
 from collections import defaultdict
 from collections.abc import Iterator, Set
@@ -6,11 +6,8 @@ from typing import Any
 
 from matbook.book.chain import chains
 from matbook.book.entry import Entry
-from matbook.desk import deliveries, tables
 from matbook.desk.asking import Asked
-from matbook.desk.entries import entries
 from matbook.desk.now import heading
-from matbook.shift.display import clock
 from matbook.shift.places import label
 from matbook.shift.speak import amount, spoken
 
@@ -30,7 +27,7 @@ def close(asked: Asked) -> Row:
             {
                 "device": device,
                 "by": ", ".join(asked.person(name) for name in dict.fromkeys(e.by for e in said)),
-                "last_at": clock(max(entry.written for entry in said)),
+                "last_at": asked.clock(max(entry.written for entry in said)),
                 "entries": len(said),
             }
             for device, said in sorted(own.items())
@@ -50,8 +47,8 @@ def close(asked: Asked) -> Row:
 def _silent(asked: Asked, heard: Set[str]) -> list[str]:
     """Devices of the shift before that wrote nothing in this one: they may not have sent it yet."""
     shifts = asked.book.shifts
-    place = shifts.index(asked.shift)
-    before = shifts[place - 1] if place else ""
+    earlier = reversed(shifts[: shifts.index(asked.shift)])
+    before = next((one for one in earlier if asked.book.holds(one)), "")
     wrote = {entry.device for entry in asked.book.entries if before and entry.shift == before}
     return sorted(wrote - heard)
 
@@ -73,7 +70,7 @@ def _open(asked: Asked) -> Iterator[str]:
     for matter in seen.matters:
         if not matter.settled:
             to = ", ".join(asked.person(one) for one in matter.to)
-            yield asked.say("close.matter", to=to, at=clock(matter.at), text=matter.text)
+            yield asked.say("close.matter", to=to, at=asked.clock(matter.at), text=matter.text)
     for item in seen.due:
         if item.overdue:
             yield asked.say("close.due", check=item.check.name)
@@ -92,7 +89,7 @@ def handover(asked: Asked) -> Row:
     matters = [
         {
             "id": matter.id,
-            "at": clock(matter.at),
+            "at": asked.clock(matter.at),
             "to": [asked.person(one) for one in matter.to],
             "text": matter.text,
             "answer": "; ".join(reply.text("text") for reply in matter.replies),
@@ -105,7 +102,9 @@ def handover(asked: Asked) -> Row:
 def _handed(asked: Asked, waiting: int) -> Iterator[str]:
     seen, plan = asked.view, asked.plan
     head = heading(asked)
-    yield asked.say("handover.title", job=head["title"], line=head["line"], at=clock(asked.now))
+    yield asked.say(
+        "handover.title", job=head["title"], line=head["line"], at=asked.clock(asked.now)
+    )
     taken = [load for load in seen.loads if load.counts]
     mass = asked.display.show("mass", seen.taken_kg)
     yield asked.say("handover.laid", count=len(taken), mass=mass)
@@ -121,53 +120,7 @@ def _handed(asked: Asked, waiting: int) -> Iterator[str]:
             yield asked.say("handover.ticket", plant=name, number=numbering.last)
     for item in seen.due[:3]:
         if item.left is not None:
-            left = amount(asked.display, item.check.per, max(0.0, item.left), asked.words)
-            yield asked.say("handover.due", check=item.check.name, left=left)
+            left = amount(asked.display, item.check.per, item.left, asked.words)
+            code = "handover.due" if item.left > 0 else "handover.due.now"
+            yield asked.say(code, check=item.check.name, left=left)
     yield asked.say("handover.open", n=waiting)
-
-
-# The sheet
-
-
-def day_sheet(asked: Asked) -> Row:
-    """The shift as tables for the browser to print; it says that it isn't the official record."""
-    head = heading(asked)
-    calls = [
-        {"state": asked.say(f"mark.{call.grade}"), "head": words.head, "line": words.line}
-        for call in asked.view.calls
-        if (words := spoken(call, asked.plan, asked.now, asked.words))
-    ]
-    written = [
-        {"at": row["at"], "title": row["title"], "line": row["line"], "place": row["place"],
-         "by": row["by"], "state": row["state_words"]}
-        for row in reversed(entries(asked))
-    ]  # fmt: skip
-    delivered = [{**row, "state": row["state_words"]} for row in deliveries.loads(asked)]
-    sections = (
-        ("calls", calls, ("state", "head", "line")),
-        ("loads", delivered, ("ticket", "at", "truck", "mix", "net", "temp", "state", "place")),
-        ("yield", tables.yields(asked), ("lane", "lift", "loads", "mass", "spread", "over")),
-        ("pavers", tables.pavers(asked), ("paver", "pace", "stops")),
-        (
-            "told",
-            tables.told(asked),
-            ("at", "to", "text", "after", "answered", "answer", "state", "sent"),
-        ),
-        ("due", tables.due(asked), ("check", "done", "left", "state")),
-        ("entries", written, ("at", "title", "line", "place", "by", "state")),
-    )
-    return {
-        "title": asked.say("sheet.title", job=head["title"]),
-        "line": head["line"],
-        "job_note": asked.plan.job.note,
-        "sections": [
-            {
-                "title": asked.say(f"sheet.{name}"),
-                "columns": [asked.say(f"column.{column}") for column in columns],
-                "rows": [[str(row[column]) for column in columns] for row in rows],
-            }
-            for name, rows, columns in sections
-            if rows
-        ],
-        "note": asked.say("sheet.note"),
-    }

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from matbook.desk.asking import Asked
 from matbook.desk.entries import place_words
-from matbook.shift.display import clock, minutes, written
+from matbook.shift.display import minutes, written
 from matbook.shift.loads import Load
 from matbook.shift.numbers import number_of
 from matbook.shift.places import label
@@ -21,7 +21,7 @@ def loads(asked: Asked) -> list[Row]:
     return [
         {
             "ticket": account.load.label,
-            "at": clock(account.load.at),
+            "at": asked.clock(account.load.at),
             "truck": account.load.truck,
             "mix": account.load.mix,
             "net": display.show("load", kg) if (kg := account.load.net_kg) is not None else "",

@@ -1,13 +1,14 @@
 """The book as people read it: every entry in words, what was struck, and how to find one."""
 
 from collections.abc import Iterator, Mapping
+from datetime import datetime
 from typing import Any, Final
 
-from matbook.book.entry import Entry
+from matbook.book.entry import Entry, moment
 from matbook.book.kinds import Field, kinds
 from matbook.desk.asking import Asked
 from matbook.desk.notices import matter_words
-from matbook.errors import Refused
+from matbook.errors import EntryRefused, Refused
 from matbook.shift.book_calls import written_later
 from matbook.shift.display import clock, minutes, written
 from matbook.shift.loads import load_of
@@ -20,6 +21,11 @@ LONGEST: Final = 160
 """Characters of the line that stands for an entry in the list."""
 NAMING: Final = ("ticket", "item", "sample", "core", "machine", "layout", "roller", "craft")
 """Fields that tell an entry from others of its kind, and so stand in its title."""
+PLAIN: Final = (
+    *("temp", "percent", "density", "speed", "pace", "frequency"),
+    *("hours", "count", "amount", "value"),
+)
+"""Numbers that their unit, or the kind of the entry, names well enough."""
 QUIET: Final = ("moment", "file", "map", "entry")
 """Types of field that say little in a line."""
 
@@ -80,8 +86,9 @@ def in_words(asked: Asked, entry: Entry) -> Row:
     return {
         "id": entry.id,
         "hash": entry.hash,
-        "at": clock(entry.at),
-        "date": entry.at.date().isoformat(),
+        "at": asked.clock(entry.at),
+        "date": asked.local(entry.at).date().isoformat(),
+        "clock": _clock(asked, entry.at),
         "kind": entry.kind,
         "title": named,
         "named": naming(entry),
@@ -100,12 +107,19 @@ def in_words(asked: Asked, entry: Entry) -> Row:
     }
 
 
+def _clock(asked: Asked, at: datetime) -> str | None:
+    """The time on its writer's clock, with the offset, where that isn't the shift's; else None."""
+    if asked.local(at).utcoffset() == at.utcoffset():
+        return None
+    return asked.say("entry.clock", at=clock(at), offset=at.isoformat()[-6:])
+
+
 def _struck_by(asked: Asked, entry: Entry) -> Row | None:
     found = asked.facts.struck_by(entry)
     if found is None:
         return None
     by = asked.person(found.by)
-    return {"id": found.id, "why": found.why, "by": by, "at": clock(found.written)}
+    return {"id": found.id, "why": found.why, "by": by, "at": asked.clock(found.written)}
 
 
 def _can_strike(asked: Asked, entry: Entry, state: str) -> bool:
@@ -165,7 +179,16 @@ def _in_line(asked: Asked, kind: str, field: Field, value: object) -> str:
     words = value_words(asked, kind, field, value)
     if value in ("yes", "no") or field.name == "truck":
         return f"{field_title(asked, kind, field.name)} {words}"
+    said = field_title(asked, kind, field.name)
+    plain = field.name in PLAIN or said == kind_title(asked, kind)
+    if field.type in ("quantity", "count") and not plain:
+        return _named_number(asked, words, said)
     return words
+
+
+def _named_number(asked: Asked, value: str, title: str) -> str:
+    """A number that says what it is a number of: “22.40 t net”."""
+    return asked.say("line.named", value=value, name=title[:1].lower() + title[1:])
 
 
 def value_words(asked: Asked, kind: str, field: Field, value: object) -> str:
@@ -179,13 +202,21 @@ def value_words(asked: Asked, kind: str, field: Field, value: object) -> str:
     if field.type == "person":
         return asked.person(str(value))
     if field.type == "moment":
-        return str(value)[11:16]
+        return _moment_words(asked, str(value))
     if field.type == "entry":
         return _named(asked, str(value))
     plan = asked.plan
     names = {"mix": plan.mixes, "plant": plan.plants, "area": plan.areas, "roller": plan.rollers}
     known: Mapping[str, Any] = names.get(field.name, {})
     return known[str(value)].name if str(value) in known else str(value)
+
+
+def _moment_words(asked: Asked, text: str) -> str:
+    """A moment on the shift's clock; as it was written where it can't be read."""
+    try:
+        return asked.clock(moment(text))
+    except EntryRefused:
+        return text
 
 
 def choice_words(asked: Asked, kind: str, field: str, value: str) -> str:
@@ -218,9 +249,12 @@ def place_words(asked: Asked, place: Mapping[str, Any]) -> str:
         if place.get(name)
     ]
     parts += [str(place["station"])] if place.get("station") else []
-    if place.get("from") or place.get("to"):
-        parts.append(f"{place.get('from', '…')} – {place.get('to', '…')}")
-    parts += [written(str(place["offset"]))] if place.get("offset") else []
+    ends = {name: str(place[name]) for name in ("from", "to") if place.get(name)}
+    if ends:
+        parts.append(asked.say("place.span" if len(ends) == 2 else f"place.{min(ends)}", **ends))
+    if place.get("offset"):
+        offset = written(str(place["offset"]))
+        parts.append(_named_number(asked, offset, asked.say("title.offset")))
     return ", ".join(parts)
 
 

@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from matbook.desk.asking import Asked
 from matbook.desk.entries import field_title, title
+from matbook.desk.lots import lot_figures
 from matbook.errors import NotFound
 from matbook.shift.display import Display, fixed, sign, signed, written
 from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, shown
@@ -48,7 +49,7 @@ def figures(asked: Asked) -> list[dict[str, Any]]:
 def figure(asked: Asked) -> dict[str, Any]:
     """One figure, opened; raises NotFound."""
     name = asked.text("name")
-    named = dict(asked.view.figures())
+    named = dict(lot_figures(asked) if name.startswith("lot/") else asked.view.figures())
     found = named.get(name)
     if found is None:
         raise NotFound(f"There is no figure “{name[:120]}” in this shift; see: show figures")
@@ -83,11 +84,13 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     what = rest.rpartition("/")[2].partition("#")[0]
     if family == "reading":
         return display.of(what, value)
+    if family == "lot":
+        return lot_value(what, value, unit)
     if family == "cooling":
         return f"{value:.0f} min"
     if family == "uneven":
         return display.apart("temperature", value)
-    if family in ("rolling.asked", "rolling.chance"):
+    if family in ("haul", "rolling.asked", "rolling.chance"):
         return f"{100.0 * value:.0f} %"
     if family == "rolling.needed":
         return f"{value:.0f}"
@@ -102,6 +105,17 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     return f"{fixed(value, 2)} {sign(unit)}".rstrip()
 
 
+LOT_DIGITS: Final[Mapping[str, int]] = {"money": 2, "pay": 3, "sd": 3, "mean": 2, "within": 1}
+
+
+def lot_value(what: str, value: float, unit: str) -> str:
+    """A lot's number: a percentage without a sign, money with one."""
+    if what == "money":
+        return signed(value, 2)
+    digits = 4 if what.startswith("quality.") else LOT_DIGITS.get(what, 1)
+    return f"{fixed(value, digits)} {sign(unit)}".rstrip()
+
+
 def figure_title(asked: Asked, name: str) -> str:
     """What a figure is a number of, in words."""
     family, _, rest = name.partition("/")
@@ -110,6 +124,8 @@ def figure_title(asked: Asked, name: str) -> str:
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))
         return f"{asked.say(f'quantity.{steps[1]}')} {at}".rstrip()
+    if family == "lot":
+        return asked.say(f"figure.lot.{steps[1]}", lot=steps[0])
     if family == "uneven":
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))
@@ -119,7 +135,7 @@ def figure_title(asked: Asked, name: str) -> str:
     if family.startswith("finish."):
         lift = asked.plan.lifts[rest].name if rest in asked.plan.lifts else rest
         return asked.say(f"figure.{family}", lift=lift)
-    if family == "cooling" or family.startswith("rolling."):
+    if family in ("cooling", "haul") or family.startswith("rolling."):
         return asked.say(f"figure.{family}", place=_named(asked, steps))
     *where, what = steps
     place = _named(asked, where)
@@ -129,9 +145,9 @@ def figure_title(asked: Asked, name: str) -> str:
 
 
 def _named(asked: Asked, ids: list[str]) -> str:
-    """Lanes and lifts by their names."""
-    phases = {one.id: one for one in asked.plan.phases}
-    names: dict[str, Any] = {**phases, **asked.plan.lanes, **asked.plan.lifts}
+    """Lanes, lifts and pavers by their names."""
+    phases, plan = {one.id: one for one in asked.plan.phases}, asked.plan
+    names: dict[str, Any] = {**phases, **plan.pavers, **plan.lanes, **plan.lifts}
     return ", ".join(names[one].name if one in names else one for one in ids)
 
 
@@ -145,7 +161,7 @@ def _input(asked: Asked, names: Mapping[int, str], name: str, value: Input) -> d
         said = title(asked, entry) if entry else value.entry
         return {**row, "value": written(value.written), "from": {"entry": value.entry, "is": said}}
     number = value.value if isinstance(value, Figure | Agreed | Whole) else value
-    row["value"] = _input_value(asked.display, name, value, number)
+    row["value"] = _input_value(asked.display, names.get(id(value), ""), name, value, number)
     if isinstance(value, Figure):
         known = names.get(id(value))
         source: Any = {"figure": known} if known else {"opened": value.open(1)}
@@ -167,12 +183,14 @@ def _input_title(asked: Asked, name: str, value: Input) -> str:
     return name.replace("_", " ")
 
 
-def _input_value(display: Display, name: str, value: Input, number: float) -> str:
+def _input_value(display: Display, known: str, name: str, value: Input, number: float) -> str:
     if isinstance(value, Figure):
-        return figure_value(display, "", number, value.unit)
+        return figure_value(display, known, number, value.unit)
     for ending, (measure, unit) in BY_ENDING.items():
         if name.endswith(ending):
             if measure:
                 return display.show(measure, number)
             return f"{number:.6g} {sign(unit)}".rstrip()
+    if name.endswith("_s") and not name.endswith("_m_s"):
+        return f"{number / 60.0:.1f} min"
     return f"{number:.6g}"

@@ -169,10 +169,16 @@ class JobBook:
         return bool(self._own.get(shift))
 
     def latest(self) -> str:
-        """The name of the last shift; raises NotFound if there is none."""
+        """The name of the last shift in which anything stands; raises NotFound if there is none."""
         if not self.shifts:
             raise NotFound("This book has no shift yet: begin one with `matbook add shift-open`.")
-        return self.shifts[-1]
+        return next((one for one in reversed(self.shifts) if self.holds(one)), self.shifts[-1])
+
+    def holds(self, shift: str) -> bool:
+        """Whether anything stands in a shift: one begun by mistake is struck, and holds nothing."""
+        facts = self.facts(shift)
+        own = (entry for entry in facts.entries() if entry.kind not in EVERY_SHIFT)
+        return any(facts.state(entry) not in ("struck", "withdrawal") for entry in own)
 
     def closed(self, shift: str) -> bool:
         """Whether its close stands, sealed or not."""

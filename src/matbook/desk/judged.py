@@ -13,6 +13,7 @@ from matbook.desk.forms import units_of
 from matbook.engine.units import convert, parse
 from matbook.plan.changes import why_not
 from matbook.plan.judge import Judgement
+from matbook.plan.usual import usual_at
 from matbook.shift.display import fixed, sign, written
 from matbook.shift.facts import Fact
 from matbook.shift.laid import BEYOND_M
@@ -62,8 +63,11 @@ def judge(asked: Asked) -> dict[str, Any]:
             *_change(asked, fact),
         ],
         "unusual": [
-            {**_named(fault), "allowed": _usual(asked, kind.fields[fault.field])}
-            for fault in unusual(kind, fact.body)
+            *(
+                {**_named(fault), "allowed": _usual(asked, kind.fields[fault.field])}
+                for fault in unusual(kind, fact.body)
+            ),
+            *_far(asked, fact),
         ],
         "says": _gravest([*_says(asked, fact), *_stations(asked, fact)]),
     }
@@ -82,6 +86,27 @@ def _change(asked: Asked, fact: Fact) -> Iterator[Says]:
         and (why := why_not(asked.plan, fact.body))
     ):
         yield {"field": "new", "given": str(fact.body.get("new", "")), "allowed": why}
+
+
+def _far(asked: Asked, fact: Fact) -> Iterator[Says]:
+    """A change that can be made to the plan, and is far from what such a value usually is."""
+    new = fact.text("new")
+    if fact.entry.kind != "plan" or not new or why_not(asked.plan, fact.body):
+        return
+    usual = usual_at(asked.plan, fact.text("path"))
+    if usual is not None and not usual.holds(new):
+        unit = parse(new, usual.unit).unit
+        ends = {"low": _end(usual.low, unit), "high": _end(usual.high, unit)}
+        yield {"field": "new", "given": new, "allowed": asked.say("unusual.range", **ends)}
+
+
+def _end(bound: str, unit: str) -> str:
+    """An end of a usual range in the unit of what was written; as it stands in its own."""
+    found = parse(bound)
+    if found.unit == unit:
+        return written(bound)
+    value = convert(float(found.number), found.unit, unit)
+    return f"{fixed(value, 0 if abs(value) >= 10 else 2)} {sign(unit)}".rstrip()
 
 
 @dataclass(frozen=True)
@@ -224,7 +249,7 @@ def _number(asked: Asked, load: Load) -> Iterator[Says]:
         and editing not in other.ids
     ]
     if same:
-        words = asked.say("judge.ticket.repeated", number=load.number, at=f"{same[0].at:%H:%M}")
+        words = asked.say("judge.ticket.repeated", number=load.number, at=asked.clock(same[0].at))
         yield {"field": "ticket", "words": words, "state": "act"}
         return
     said, last = number_of(load), _last(asked, load.plant)

@@ -7,9 +7,11 @@ from matbook.desk.asking import Asked
 from matbook.desk.entries import kind_title, words_of
 from matbook.desk.rolling import orders, rolling
 from matbook.shift.calls import GRADES
-from matbook.shift.charts.picture import chart, table
+from matbook.shift.charts.picture import chart
+from matbook.shift.charts.piecewise import columns, table
+from matbook.shift.charts.sheet import LAPTOP, PHONE
 from matbook.shift.charts.strip import Ground, Spot, strip
-from matbook.shift.display import clock, written
+from matbook.shift.display import written
 from matbook.shift.facts import Fact
 from matbook.shift.loads import load_of
 from matbook.shift.mats import missing
@@ -17,9 +19,6 @@ from matbook.shift.measured import MEASURES
 from matbook.shift.places import metres
 
 FOOT_M: Final = 0.3048
-PHONE: Final = 360.0
-LAPTOP: Final = 720.0
-
 TRACKS: Final = (
     *("loads", "temperature", "depth", "shape", "rolling", "density", "paver", "other"),
 )
@@ -57,14 +56,14 @@ Strip = tuple[str, str]
 def mat(asked: Asked) -> dict[str, Any]:
     """Every lane and lift that anything was observed in."""
     found: dict[Strip, list[tuple[Fact, float, float | None]]] = {}
-    for fact, at_m, from_m in _placed(asked):
-        found.setdefault(_strip(asked, fact), []).append((fact, at_m, from_m))
+    for fact, at_m, from_m in placed(asked):
+        found.setdefault(strip_of(asked, fact), []).append((fact, at_m, from_m))
     states = _states(asked)
     lanes = [_lane(asked, key, facts, states) for key, facts in sorted(found.items())]
     return {"lanes": lanes, "picture": {"words": _why(asked)}, "orders": orders(asked)}
 
 
-def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
+def placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
     """Every observation in a lane of the plan that has a station, with where it began."""
     for kind in OF_KIND:
         for fact in asked.facts.of(kind):
@@ -79,7 +78,7 @@ def _placed(asked: Asked) -> Iterator[tuple[Fact, float, float | None]]:
                 yield fact, at_m, from_m if from_m != at_m else None
 
 
-def _strip(asked: Asked, fact: Fact) -> Strip:
+def strip_of(asked: Asked, fact: Fact) -> Strip:
     """The lane and lift of an observation; the lane's only lift where it names none."""
     lane, lift = fact.place("lane"), fact.place("lift")
     lifts = [one.id for one in asked.plan.lifts.values() if lane in one.lanes]
@@ -163,13 +162,12 @@ def _picture(asked: Asked, lane: str, lift: str) -> dict[str, Any] | None:
     made = chart(asked.view, lane, lift, wide, asked.words)
     if made is None:
         return None
-    columns = ("station", "laid", "temp", "until", "range")
     return {
         "svg": made.svg,
         "alt": made.alt,
         "caption": made.caption,
-        "columns": [asked.say(f"picture.{column}") for column in columns],
-        "rows": [list(row) for row in table(asked.view, lane, lift)],
+        "columns": columns(asked.view, lane, lift, asked.words),
+        "rows": [list(row) for row in table(asked.view, lane, lift, asked.words)],
     }
 
 
@@ -182,7 +180,7 @@ def _counted(asked: Asked, fact: Fact) -> str:
 def _row(asked: Asked, fact: Fact, station: str, state: str) -> dict[str, Any]:
     return {
         "station": station,
-        "at": clock(fact.at),
+        "at": asked.clock(fact.at),
         "kind": kind_title(asked, fact.entry.kind),
         "words": words_of(asked, fact.entry)[1],
         "state": state,

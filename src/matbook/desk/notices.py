@@ -6,7 +6,7 @@ from typing import Any
 from matbook.desk.asking import Asked
 from matbook.errors import NotFound
 from matbook.shift.calls import Call
-from matbook.shift.display import clock, minutes
+from matbook.shift.display import minutes
 from matbook.shift.speak import Spoken, limit_words, observed, spoken
 from matbook.shift.told import Matter
 from matbook.words import has
@@ -22,7 +22,7 @@ def draft(asked: Asked, call: Call, words: Spoken, to: Sequence[str] | None = No
         to: Who is told, by id or name; those whom the call names if left out.
     """
     line = observed(call, asked.plan, asked.words)
-    said = [asked.say("draft.observed", at=clock(call.at), head=words.head, line=line)]
+    said = [asked.say("draft.observed", at=asked.clock(call.at), head=words.head, line=line)]
     limit = limit_words(call.limit, asked.words) if call.limit else ""
     if limit not in line:
         said.append(asked.say("draft.limit", limit=limit))
@@ -93,7 +93,7 @@ def matter_words(asked: Asked, matter: Matter) -> dict[str, Any]:
     """A notice: to whom, how soon it was given and answered, and what became of it on its way."""
     return {
         "id": matter.id,
-        "at": clock(matter.at),
+        "at": asked.clock(matter.at),
         "to": [asked.person(one) for one in matter.to],
         "times": times(asked, matter),
         "sent": asked.went(matter),

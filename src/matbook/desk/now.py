@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from matbook.desk.answers import answers
+from matbook.desk.answers import Latest, answers
 from matbook.desk.asking import Asked
+from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
 from matbook.shift.calls import Call
 from matbook.shift.speak import spoken
@@ -12,14 +13,18 @@ from matbook.shift.view import View
 
 def now(asked: Asked) -> dict[str, Any]:
     """The state of the shift: calls, answers, and whether it is closed and sealed."""
-    seen = asked.view
+    seen, lots = asked.view, found(asked)
+    of_lots = lot_calls(asked, lots)
+    calls = sorted((*seen.calls, *of_lots), key=lambda call: call.urgency)
+    latest = max(lots.lots, key=lambda lot: lot.latest, default=None)
+    lot = Latest(lot_line(asked, latest), latest, of_lots) if latest else None
     return {
         "shift": asked.shift,
         "job": seen.plan.job.name,
         "units": seen.plan.job.units,
         "at": seen.now.isoformat(),
         "heading": heading(asked),
-        "calls": [_call(asked, call) for call in seen.calls],
+        "calls": [_call(asked, call) for call in calls],
         "answers": [
             {
                 "name": answer.name,
@@ -30,7 +35,7 @@ def now(asked: Asked) -> dict[str, Any]:
                 "figure": answer.figure,
                 "entries": list(answer.entries),
             }
-            for answer in answers(seen, asked.words)
+            for answer in answers(seen, asked.words, lot)
         ],
         "closed": asked.closed,
         "sealed": asked.sealed,
@@ -79,6 +84,8 @@ def figure_of(seen: View, call: Call) -> str | None:
         return f"rolling.needed/{call.subject}"
     if call.code == "rolling.unlikely":
         return f"rolling.chance/{call.subject}"
+    if call.code.startswith("lot.") and "factor" in call.says:
+        return f"lot/{call.subject}/pay"
     if call.code == "reading.beyond":
         return f"reading/{call.entries[0]}/{call.says['quantity']}"
     return None

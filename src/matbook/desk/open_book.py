@@ -16,11 +16,14 @@ from matbook.desk import (
     figures,
     forms,
     judged,
+    lots,
     mat,
+    mat_at,
     notices,
     now,
     plans,
     score,
+    sheet,
     tables,
 )
 from matbook.desk.asking import Asked
@@ -34,6 +37,7 @@ Answer = dict[str, Any] | list[dict[str, Any]]
 QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "now": now.now,
     "mat": mat.mat,
+    "mat_at": mat_at.mat_at,
     "entries": entries.entries,
     "entry": entries.entry,
     "loads": deliveries.loads,
@@ -47,13 +51,15 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "ahead": ahead.ahead,
     "close": closing.close,
     "handover": closing.handover,
-    "day_sheet": closing.day_sheet,
+    "day_sheet": sheet.day_sheet,
     "tell": notices.tell,
     "yield": tables.yields,
     "pavers": tables.pavers,
     "due": tables.due,
     "told": tables.told,
     "score": score.score,
+    "lots": lots.all_lots,
+    "lot": lots.one_lot,
 }
 """Every question that a book can be asked, and what answers it."""
 

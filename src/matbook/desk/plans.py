@@ -5,9 +5,11 @@ from typing import Any, Final
 
 from matbook.book.kinds import WRITERS
 from matbook.desk.asking import Asked
+from matbook.engine.units import parse
 from matbook.plan.model import Limit
 from matbook.plan.paths import text_at
-from matbook.shift.display import clock, sign
+from matbook.plan.usual import usual_at
+from matbook.shift.display import sign, written
 from matbook.shift.speak import limit_words, quantity_words
 
 Row = dict[str, Any]
@@ -72,9 +74,10 @@ def _imported(asked: Asked) -> str:
 
 
 def _names(asked: Asked) -> Row:
-    """Lanes, lifts, mixes, plants, machines and trucks, by id and name."""
+    """Roads, lanes, lifts, mixes, plants, machines and trucks, by id and name."""
     held = asked.plan
     tables: dict[str, Any] = {
+        "roads": held.roads,
         "lanes": held.lanes,
         "lifts": held.lifts,
         "mixes": held.mixes,
@@ -106,7 +109,7 @@ def _limit(asked: Asked, limit: Limit) -> Row:
 def _change(asked: Asked, place: int) -> Row:
     change = asked.plans.changes[place]
     return {
-        "at": f"{change.entry.at.date()} {clock(change.entry.at)}",
+        "at": f"{asked.local(change.entry.at).date()} {asked.clock(change.entry.at)}",
         "path": change.path,
         "old": change.old,
         "new": change.new,
@@ -143,8 +146,13 @@ def _named(asked: Asked, table: str, row: Row) -> str:
 
 
 def _value(asked: Asked, path: str, title: str, /, **arguments: str) -> Row:
+    value = text_at(asked.plan.document, path) or ""
+    usual = usual_at(asked.plan, path) if value else None
+    amount = parse(value, usual.unit) if usual else None
     return {
         "path": path,
         "title": asked.say(title, **arguments),
-        "value": text_at(asked.plan.document, path) or "",
+        "value": value,
+        "shown": written(str(amount)) if amount else value,
+        "sign": sign(amount.unit) if amount else "",
     }

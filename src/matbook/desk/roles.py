@@ -46,15 +46,15 @@ SECRET_PURPOSES: Final = ("acceptance", "verification")
 
 _ALL: Final = frozenset(
     {
-        *("now", "mat", "entries", "entry", "loads", "last_load", "next_load", "judge", "kinds"),
-        *("plan", "ahead", "figures", "figure", "close", "handover", "day_sheet", "tell"),
-        *("yield", "pavers", "due", "told", "score"),
+        *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
+        *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
+        *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
     }
 )
 _VIEWS: Final = frozenset(
     {
-        *("now", "mat", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
-        *("figures", "figure", "yield", "pavers", "due", "told", "score"),
+        *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
+        *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {

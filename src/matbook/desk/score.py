@@ -30,9 +30,9 @@ def score(asked: Asked) -> dict[str, Any]:
 
 def _seen(asked: Asked) -> list[tuple[str, Checked]]:
     """What was read in every shift, beside what was expected."""
-    book = asked.book
+    book, now = asked.book, asked.now
     begun = [shift for shift in book.shifts if book.wrote(shift)]
-    return [(shift, book.view(shift, asked.now).checked) for shift in begun]
+    return [(shift, book.view(shift, now).checked) for shift in begun]
 
 
 def _notes(asked: Asked, count: int, unnoted: int, contradicting: int) -> list[str]:

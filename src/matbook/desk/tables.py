@@ -5,7 +5,7 @@ from typing import Any
 
 from matbook.desk.asking import Asked
 from matbook.desk.notices import times
-from matbook.shift.display import clock, minutes, signed
+from matbook.shift.display import minutes, signed
 from matbook.shift.speak import amount
 
 Rows = list[dict[str, Any]]
@@ -40,7 +40,7 @@ def pavers(asked: Asked) -> Rows:
     for line in asked.view.pavers:
         pace = line.pace_m_s(now)
         stops = (
-            f"{clock(s.started)} {minutes(s.lasted(now))} {asked.say(f'stop.{s.reason}')}"
+            f"{asked.clock(s.started)} {minutes(s.lasted(now))} {asked.say(f'stop.{s.reason}')}"
             for s in line.stops
         )
         rows.append(
@@ -73,7 +73,7 @@ def told(asked: Asked) -> Rows:
     """Every notice, how soon it was given and answered, and what became of it on its way."""
     return [
         {
-            "at": clock(matter.at),
+            "at": asked.clock(matter.at),
             "after": _took(matter.told_after),
             "to": ", ".join(asked.person(one) for one in matter.to),
             "how": asked.say(f"how.{matter.how}"),

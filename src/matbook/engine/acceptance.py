@@ -13,6 +13,7 @@ from matbook.engine.composites import (
     joint_weighted,
     project_factors,
 )
+from matbook.engine.many_lots import percents_within_limits, pwl_of_lots
 from matbook.engine.paying import (
     Pay,
     curve_points,
@@ -24,7 +25,6 @@ from matbook.engine.prospects import PayForecast, forecast_pay, next_results
 from matbook.engine.quality import (
     conventions,
     percent_within_limits,
-    percents_within_limits,
     pwl,
     quality_for,
     quality_index,
@@ -81,6 +81,7 @@ __all__ = [
     "price_adjustment",
     "project_factors",
     "pwl",
+    "pwl_of_lots",
     "pwl_range",
     "quality_for",
     "quality_index",

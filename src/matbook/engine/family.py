@@ -94,13 +94,30 @@ class Family:
             temp_c: The temperature [°C]; where rolling makes no more density if left out.
         """
         end = self.ends_c if temp_c is None else temp_c
-        key = laid_c, end, weights
+        key = laid_c, end, id(weights)
         if key not in self._times:
-            roots = self._roots(laid_c, end)
-            self._times[key] = (
-                None if roots is None else ranged([max(0.0, root) ** 2 for root in roots], weights)
-            )
-        return self._times[key]
+            times = self._members(laid_c, end)
+            found = None if times is None else ranged(times[0], weights, times[1])
+            self._times[key] = found, weights  # while they are held, nothing else has their id
+        return self._times[key][0]
+
+    def temps(
+        self, laid_c: float, t_s: float, weights: tuple[float, ...] | None = None
+    ) -> tuple[Range, Range] | None:
+        """Mean of the lift and its surface, so long after laying [°C]; None beyond `lasting_s`.
+
+        Args:
+            laid_c: Temperature at which the mat was laid [°C], above the base and to `HOTTEST_C`.
+            t_s: How long after laying [s], 0 or more.
+            weights: Of the members, as readings weighed them; alike if left out.
+        """
+        if t_s > self.lasting_s:
+            return None
+        nodes = self._around(laid_c, self.base_c)
+        made = [self._made_at(temp) for temp, _ in nodes]
+        means = _mixed([one.means(t_s) for one in made], nodes)
+        surfaces = _mixed([one.surfaces(t_s) for one in made], nodes)
+        return ranged(means, weights), ranged(surfaces, weights)
 
     def expected(self, laid_c: float, reading: Reading) -> list[float]:
         """What each member of a mat laid at a temperature would have read [°C]."""
@@ -108,12 +125,12 @@ class Family:
         nodes = self._around(laid_c, self.base_c)
         return _mixed([self._made_at(temp).expected(reading) for temp, _ in nodes], nodes)
 
-    def reaches(self, laid_c: float, temp_c: float) -> float:
-        """When the mean comes down to a temperature at the best guess [s]; late if never."""
-        key = laid_c, temp_c
+    def reaches(self, laid_c: float, temp_c: float, where: str = "mean") -> float:
+        """When mean or surface is down to a temperature at the best guess [s]; late if never."""
+        key = laid_c, temp_c, where
         if key not in self._reached:
             found = [
-                (self._made_at(node).curve.time_to(temp_c), weight)
+                (self._made_at(node).curve.time_to(temp_c, where), weight)
                 for node, weight in self._around(laid_c, self.base_c)
             ]
             roots = [
@@ -145,6 +162,16 @@ class Family:
             )
         return self._made[laid_c]
 
+    def _members(self, laid_c: float, end: float) -> tuple[list[float], list[int]] | None:
+        """The time of every member [s], and the members in their order; weights change neither."""
+        key = laid_c, end
+        if key not in self._ordered:
+            roots = self._roots(laid_c, end)
+            times = [max(0.0, root) ** 2 for root in roots or []]
+            order = sorted(range(len(times)), key=times.__getitem__)
+            self._ordered[key] = (times, order) if times else None
+        return self._ordered[key]
+
     def _roots(self, laid_c: float, end: float) -> Roots | None:
         if laid_c <= end:
             return [0.0]
@@ -168,11 +195,15 @@ class Family:
         return {}
 
     @cached_property
-    def _times(self) -> dict[tuple[float, float, tuple[float, ...] | None], Range | None]:
+    def _ordered(self) -> dict[tuple[float, float], tuple[list[float], list[int]] | None]:
         return {}
 
     @cached_property
-    def _reached(self) -> dict[tuple[float, float], float]:
+    def _times(self) -> dict[tuple[float, float, int], tuple[Range | None, object]]:
+        return {}
+
+    @cached_property
+    def _reached(self) -> dict[tuple[float, float, str], float]:
         return {}
 
 

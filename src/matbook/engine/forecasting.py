@@ -71,11 +71,19 @@ class Forecast:
 
     def mean_c(self, t_s: float) -> Range:
         """Mean temperature of the lift at a time [°C]."""
-        return self._range(self._spread(lambda one: one.mean_c(t_s)))
+        return self._range(self.means(t_s))
 
     def surface_c(self, t_s: float) -> Range:
         """Temperature of the surface at a time [°C]."""
-        return self._range(self._spread(lambda one: one.surface_c(t_s)))
+        return self._range(self.surfaces(t_s))
+
+    def means(self, t_s: float) -> list[float]:
+        """Of each member the mean temperature of the lift at a time [°C]."""
+        return self._spread(lambda one: one.mean_c(t_s))
+
+    def surfaces(self, t_s: float) -> list[float]:
+        """Of each member the temperature of the surface at a time [°C]."""
+        return self._spread(lambda one: one.surface_c(t_s))
 
     def expected(self, reading: Reading) -> list[float]:
         """What each member would have read [°C]."""
@@ -124,12 +132,18 @@ class Forecast:
         return fsum(self.weights) ** 2 / (squares * MEMBERS)
 
 
-def ranged(of_members: Sequence[float], weights: Sequence[float] | None = None) -> Range:
+def ranged(
+    of_members: Sequence[float],
+    weights: Sequence[float] | None = None,
+    order: Sequence[int] | None = None,
+) -> Range:
     """The range of what members have: 10, 50 and 90 % of their weight lie below.
 
     Args:
         of_members: What is ranged, of each.
         weights: Of each member; alike if left out.
+        order: The members from the least value to the greatest, where they are known; else they
+            are put in order here.
 
     Returns:
         The range.
@@ -141,8 +155,9 @@ def ranged(of_members: Sequence[float], weights: Sequence[float] | None = None) 
         Range(early=1.0, middle=5.0, late=9.0)
     """
     count = len(of_members)
-    order = sorted(range(count), key=of_members.__getitem__)
-    reached = list(accumulate(1.0 if weights is None else weights[n] for n in order))
+    order = sorted(range(count), key=of_members.__getitem__) if order is None else order
+    shares = [1.0] * count if weights is None else [weights[n] for n in order]
+    reached = list(accumulate(shares))
     early, middle, late = (
         of_members[order[min(count - 1, bisect_left(reached, share * reached[-1]))]]
         for share in (0.1, 0.5, 0.9)

@@ -66,6 +66,39 @@ def slope_from_board(reading_m: float, board_m: float) -> float:
     return reading_m / board_m
 
 
+@cited("(one reading - the other) / distance between them", "definition")
+def slope_from_levels(near_m: float, far_m: float, apart_m: float) -> float:
+    """Cross slope from a level's readings on a staff at two places across the lane.
+
+    The staff reads more where the surface is lower, so a slope above zero falls from near to far.
+
+    Equation: s = (b - a) / d
+
+    Args:
+        near_m: Reading at the one place [m], any.
+        far_m: Reading at the other [m], any.
+        apart_m: Distance between them, level [m], above 0, at least five times their difference.
+
+    Returns:
+        Slope as a share [1].
+
+    Raises:
+        OutOfRange: A value outside its range.
+
+    Source: definition.
+
+    Example:
+        >>> round(slope_from_levels(1.410, 1.484, 3.7), 6)
+        0.02
+    """
+    for name, value in (("near_m", near_m), ("far_m", far_m)):
+        if not isfinite(value):
+            raise OutOfRange(name, value, "it must be a number")
+    above_zero("apart_m", apart_m)
+    within("far_m", far_m, near_m - 0.2 * apart_m, near_m + 0.2 * apart_m)
+    return (far_m - near_m) / apart_m
+
+
 @cited("atan(slope)", "definition")
 def slope_degrees(slope: float) -> float:
     """A slope as an angle.

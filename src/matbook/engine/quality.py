@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
-from math import asin, ceil, isnan, nan, pi, sqrt
+from math import asin, ceil, isnan, pi, sqrt
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -119,43 +119,6 @@ def percent_within_limits(q: float, n: int, convention: str = "exact") -> float:
     return found if q >= 0.0 else 100.0 - found
 
 
-@cited("share of each lot within a limit by its quality index, exact", BETA)
-def percents_within_limits(indices: Sequence[float], n: int) -> list[float]:
-    """The same for many lots of as many results each, several times as fast.
-
-    Args:
-        indices: Quality index of each lot.
-        n: How many results each rests on, 3 to 10,000.
-
-    Returns:
-        Percentage of each lot [%].
-
-    Raises:
-        OutOfRange: Fewer than 3 results, or an index that is no number.
-
-    Source: symmetric beta distribution: Willenbrock and Kopac 1976, from memory; Colorado CP 71.
-
-    Example:
-        >>> [round(percent, 2) for percent in percents_within_limits([0.371849, 2.0], 5)]
-        [63.14, 100.0]
-    """
-    by_q, odd, factors = _terms(n)
-    if any(map(isnan, indices)):
-        raise OutOfRange("indices", nan, "each must be a number")
-    top = 1.0 / by_q
-    us = [q * by_q if -top < q < top else 1.0 if q > 0.0 else -1.0 for q in indices]
-    ws = [(1.0 - u) * (1.0 + u) for u in us]
-    series = [factors[0] if factors else 0.0] * len(us)
-    for factor in factors[1:]:
-        series = [so_far * w + factor for so_far, w in zip(series, ws, strict=True)]
-    if odd:
-        return [
-            50.0 + 100.0 * (asin(u) / pi + u * sqrt(w) * so_far)
-            for u, w, so_far in zip(us, ws, series, strict=True)
-        ]
-    return [50.0 + 100.0 * u * so_far for u, so_far in zip(us, series, strict=True)]
-
-
 @cited("percent within the lower limit + percent within the upper - 100", WSDOT)
 def pwl(
     values: Sequence[float],
@@ -220,11 +183,15 @@ def within_both(
         >>> round(within_both(sample([92.4, 93.1, 91.2, 92.8, 91.9]), 91.5, None), 4)
         84.6857
     """
-    shares = []
+    indices = []
     if lower is not None:
-        shares.append(percent_within_limits((of.mean - lower) / of.sd, of.n, convention))
+        indices.append((of.mean - lower) / of.sd)
     if upper is not None:
-        shares.append(percent_within_limits((upper - of.mean) / of.sd, of.n, convention))
+        indices.append((upper - of.mean) / of.sd)
+    if convention == "exact":
+        shares = [_percent(q, of.n) for q in indices]
+    else:
+        shares = [percent_within_limits(q, of.n, convention) for q in indices]
     return shares[0] if len(shares) == 1 else max(0.0, shares[0] + shares[1] - 100.0)
 
 
@@ -249,7 +216,7 @@ def quality_for(within_pct: float, n: int) -> float:
         1.229
     """
     within("within_pct", within_pct, 0.0, 100.0)
-    _terms(n)
+    closed_form(n)
     top = (n - 1) / sqrt(n)
     if within_pct in (0.0, 100.0):
         return top if within_pct else -top
@@ -261,6 +228,35 @@ def quality_for(within_pct: float, n: int) -> float:
         else:
             high = middle
     return 0.5 * (low + high)
+
+
+@cited("the beta distribution integrated by parts, from n to n + 2", "definition")
+@lru_cache(maxsize=256, typed=True)
+def closed_form(n: int) -> tuple[float, bool, tuple[float, ...]]:
+    """What n alone decides: u over Q, whether n is odd, and the factors of the powers of w.
+
+    Args:
+        n: How many results, 3 to 10,000.
+
+    Raises:
+        OutOfRange: Fewer results, more, or a number that isn't whole.
+
+    Source: symmetric beta distribution, integrated by parts: definition.
+
+    Example:
+        >>> closed_form(4)[2], closed_form(6)[2]
+        ((0.5,), (0.25, 0.5))
+    """
+    if not (isinstance(n, int) and LEAST_RESULTS <= n <= MOST_RESULTS):
+        raise OutOfRange("n", n, f"it takes {LEAST_RESULTS} to {MOST_RESULTS:,} results")
+    odd = n % 2 == 1
+    k, factor = (0.5, 1.0 / pi) if odd else (1.0, 0.5)
+    factors = [] if odd else [0.5]
+    while k < n / 2 - 1.25:
+        factors.append(factor / (2.0 * k))
+        factor *= (k + 0.5) / k
+        k += 1.0
+    return sqrt(n) / (n - 1), odd, tuple(reversed(factors))
 
 
 def conventions() -> tuple[str, ...]:
@@ -322,24 +318,9 @@ def check_limits(lower: float | None, upper: float | None) -> None:
         raise OutOfRange("lower", lower, f"the lower limit must be below the upper, {upper:g}")
 
 
-@lru_cache(maxsize=256, typed=True)
-def _terms(n: int) -> tuple[float, bool, tuple[float, ...]]:
-    """What n alone decides: u over Q, whether it is odd, and the factors of the powers of w."""
-    if not (isinstance(n, int) and LEAST_RESULTS <= n <= MOST_RESULTS):
-        raise OutOfRange("n", n, f"it takes {LEAST_RESULTS} to {MOST_RESULTS:,} results")
-    odd = n % 2 == 1
-    k, factor = (0.5, 1.0 / pi) if odd else (1.0, 0.5)
-    factors = [] if odd else [0.5]
-    while k < n / 2 - 1.25:
-        factors.append(factor / (2.0 * k))
-        factor *= (k + 0.5) / k
-        k += 1.0
-    return sqrt(n) / (n - 1), odd, tuple(reversed(factors))
-
-
 def _percent(q: float, n: int) -> float:
     """The exact form."""
-    by_q, odd, factors = _terms(n)
+    by_q, odd, factors = closed_form(n)
     u = q * by_q
     if not -1.0 < u < 1.0:
         _number("q", q)

@@ -5,6 +5,7 @@ places themselves in `draws`.
 """
 
 from matbook.engine.draws import Drawn, Strip, across, along, draw, sublot_length
+from matbook.engine.samples import weighted_mean
 from matbook.engine.seeds import combined, commit, drawn, reveal
 from matbook.engine.sublots import Piece, cut_lots, pieces
 
@@ -22,4 +23,5 @@ __all__ = [
     "pieces",
     "reveal",
     "sublot_length",
+    "weighted_mean",
 ]

@@ -112,8 +112,8 @@ def _groups_faults(raw: Raw) -> Iterator[str]:
         return
     for (low, high), (following, _) in pairwise(whole):
         if following != high + 1:
-            what = "gap" if following > high + 1 else "overlap"
-            yield f"groups: there is a {what} between {low} to {high} and {following} results."
+            what = "a gap" if following > high + 1 else "an overlap"
+            yield f"groups: there is {what} between {low} to {high} and {following} results."
     yield from _blend_faults(raw, whole)
 
 

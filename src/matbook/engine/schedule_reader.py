@@ -128,10 +128,10 @@ def pay_composite(name: str) -> Composite:
 @lru_cache(maxsize=1)
 def _shipped() -> Mapping[str, PaySchedule | Composite]:
     folder = resources.files("matbook.engine") / "tables" / "pay"
-    files = sorted(folder.iterdir(), key=lambda file: file.name)
-    names = [file.name.removesuffix(".toml") for file in files]
-    texts = [file.read_text(encoding="utf-8") for file in files]
-    return {name: read_schedule(text, name) for name, text in zip(names, texts, strict=True)}
+    files = {file.name: file for file in folder.iterdir() if file.name.endswith(".toml")}
+    texts = {name: files[name].read_text(encoding="utf-8") for name in sorted(files)}
+    names = {name: name.removesuffix(".toml") for name in texts}
+    return {names[name]: read_schedule(text, names[name]) for name, text in texts.items()}
 
 
 def _schedule(raw: Raw, name: str) -> PaySchedule:

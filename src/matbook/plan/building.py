@@ -15,6 +15,7 @@ from matbook.plan.model import (
     Lane,
     Lift,
     Limit,
+    LotRule,
     Machine,
     Mix,
     Order,
@@ -60,6 +61,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         even_within_m=root.get("reading").get("even_within") or 50.0,
         orders=tuple(Order(**_given(row)) for row in draft.rows["orders"]),
         release=tuple(root.get("release") or ()),
+        lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
     )
 
 

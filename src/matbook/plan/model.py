@@ -195,6 +195,41 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class LotRule:
+    """What is accepted and paid by lots; numbers as printed, whose digits count."""
+
+    id: str
+    name: str
+    lift: str
+    characteristic: str
+    """density, or the test whose results count."""
+    unit: str
+    sublots: int
+    schedule: str
+    basis: str = "maximum"
+    method: str = "core"
+    size: tuple[float, str] | None = None
+    """kg by mass, or m by distance; None for a lot a working day."""
+    tests: int = 1
+    lower: str = ""
+    upper: str = ""
+    target: str = ""
+    floor: str = ""
+    price: str = ""
+    stop: str = ""
+    challenge_s: float | None = None
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
+    tell: tuple[str, ...] = ()
+
+    @property
+    def planned(self) -> int:
+        """How many results a lot will have."""
+        return self.sublots * self.tests
+
+
+@dataclass(frozen=True, slots=True)
 class Plant:
     id: str
     name: str
@@ -280,6 +315,7 @@ class Plan:
     """Along so much mat surface temperatures are held against each other."""
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
+    lots: tuple[LotRule, ...] = ()
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
@@ -300,6 +336,7 @@ __all__ = [
     "Lane",
     "Lift",
     "Limit",
+    "LotRule",
     "Machine",
     "Mix",
     "Order",

@@ -19,6 +19,8 @@ class LimitQuantity:
     kind: Literal["absolute", "deviation"]
     """Judged as it is, or by its distance from what was planned."""
     about: str
+    usual: tuple[str, str]
+    """Outside this a person who writes a limit is asked once; common practice."""
 
     @property
     def units(self) -> tuple[str, ...]:
@@ -41,6 +43,6 @@ def quantities() -> Mapping[str, LimitQuantity]:
     """
     text = (resources.files(__package__) / "quantities.toml").read_text(encoding="utf-8")
     return {
-        name: LimitQuantity(name, data["of"], data["kind"], data["about"])
+        name: LimitQuantity(name, data["of"], data["kind"], data["about"], tuple(data["usual"]))
         for name, data in tomllib.loads(text).items()
     }

@@ -9,6 +9,7 @@ from matbook.engine.forecasting import Range
 from matbook.engine.forecasting import forecast as forecast_made
 from matbook.plan.model import Plan
 from matbook.shift.calls import Call
+from matbook.shift.display import clock
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Agreed, Figure, Input, read
 from matbook.shift.laid import Strip
@@ -109,9 +110,7 @@ def _reached(laid: Sequence[Mat], at: datetime) -> float:
     """How far the mat had been laid at a moment [m]."""
     for mat in reversed(laid):
         if mat.from_at <= at:
-            span = (mat.to_at - mat.from_at).total_seconds()
-            share = min(1.0, (at - mat.from_at).total_seconds() / span) if span > 0.0 else 1.0
-            return mat.piece.from_m + share * (mat.piece.to_m - mat.piece.from_m)
+            return mat.station_at(at)
     return laid[0].piece.from_m
 
 
@@ -183,7 +182,7 @@ def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Itera
                 "metres": one.late.length_m,
                 "from": label(plan, lane, one.late.from_m),
                 "to_station": label(plan, lane, one.late.to_m),
-                "seen": f"{one.front.at:%H:%M}",
+                "seen": clock(facts.local(one.front.at)),
             }
             yield Call("mat.late", f"{lane}/{lift}", "act", now, says, None, tell, (one.front.id,))
         elif one.soon_s is not None and one.soon_s <= SOON_S and one.front is not None:

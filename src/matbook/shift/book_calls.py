@@ -7,6 +7,7 @@ from typing import Final
 from matbook.book.entry import Entry
 from matbook.book.kinds import kinds
 from matbook.shift.calls import Call
+from matbook.shift.display import clock
 from matbook.shift.facts import Facts
 from matbook.shift.told import Matter, matters
 
@@ -133,7 +134,7 @@ def _to_come(facts: Facts, now: datetime) -> Iterator[Call]:
         if entry.shift == name and entry.kind != "seal":
             found[entry.device] = entry
     for device, entry in found.items():
-        says = {"who": entry.by, "when": f"{entry.at:%H:%M}"}
+        says = {"who": entry.by, "when": clock(facts.local(entry.at))}
         yield Call("book.to-come", device, "note", entry.at, says, entries=(entry.id,))
 
 

@@ -3,14 +3,19 @@
 from bisect import insort
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 
 from matbook.book.chain import Chain, chains
 from matbook.book.entry import Entry
 from matbook.book.forms import Opened, opened
 from matbook.book.pen import ShiftName
+from matbook.shift.clocks import Clocks
 
 EVERY_SHIFT = ("plan",)
 """Kinds that belong to the job as a whole and so to each of its shifts."""
+
+NOT_ITS_CLOCK = (*EVERY_SHIFT, "seal")
+"""Kinds that are written elsewhere, by a clock that need not be the shift's."""
 
 Order = tuple[float, float, str, int, str]
 
@@ -37,6 +42,7 @@ class Gathered:
         self._numbers: dict[tuple[str, int], list[Entry]] = defaultdict(list)
         self._forks: dict[str, set[int]] = defaultdict(set)
         self._breaks: dict[str, set[str]] = defaultdict(set)
+        self.clocks = Clocks()
 
     def _see(self, entry: Entry) -> bool:
         """Note an entry of the job, of any shift; False if it was seen or is of another job."""
@@ -75,6 +81,8 @@ class Gathered:
         if entry.strikes:
             insort(self._named[entry.strikes], entry, key=order_of)
         self._bodies[entry.hash] = opened(entry)
+        if entry.kind not in NOT_ITS_CLOCK:
+            self.clocks.note(entry.at)
         self._link(entry)
 
     def _link(self, entry: Entry) -> None:
@@ -92,6 +100,10 @@ class Gathered:
                 self._breaks[device].discard(one.hash)
 
     # Reading
+
+    def local(self, at: datetime) -> datetime:
+        """A moment on the shift's own clock, whatever clock it was written by."""
+        return self.clocks.local(at)
 
     def entries(self) -> list[Entry]:
         """Every entry, struck and quarantined ones too, in reading order."""

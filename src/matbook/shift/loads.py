@@ -13,6 +13,7 @@ from functools import cached_property, partial
 from itertools import chain
 
 from matbook.engine.weight import net_mass
+from matbook.shift.display import clock
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Figure, figure, read
 from matbook.shift.gathered import Order
@@ -136,7 +137,8 @@ class Load:
                     found.append((name, ours, theirs))
             ours_at, theirs_at = self.fact.moment("loaded"), other.moment("loaded")
             if ours_at and theirs_at and abs(ours_at - theirs_at) > SAME_TIME:
-                found.append(("loaded", f"{ours_at:%H:%M}", f"{theirs_at:%H:%M}"))
+                theirs_at = theirs_at.astimezone(ours_at.tzinfo)
+                found.append(("loaded", clock(ours_at), clock(theirs_at)))
             ours_kg, theirs_kg = fact_net(self.fact), fact_net(other)
             if _apart(ours_kg, theirs_kg):
                 found.append(("net", _weighed(self.fact), _weighed(other)))

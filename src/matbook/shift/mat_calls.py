@@ -1,12 +1,15 @@
 """What the mat, the paver and the checks need said."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from itertools import groupby
+from math import fsum
 
 from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
 from matbook.shift.calls import Call, beyond
+from matbook.shift.display import clock
 from matbook.shift.due import Due
 from matbook.shift.facts import Facts
 from matbook.shift.gathered import Order
@@ -64,7 +67,7 @@ def _was_beyond(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:
             "pct": worst,
             "from": label(facts.plan_at(first.piece.at), lane, first.piece.from_m),
             "to_station": label(facts.plan_at(last.piece.at), lane, last.piece.to_m),
-            "until": f"{last.piece.at:%H:%M}",
+            "until": clock(facts.local(last.piece.at)),
         }
         yield beyond(
             first.last.beyond[0],
@@ -148,23 +151,47 @@ def _markings(facts: Facts) -> Iterator[Call]:
 
 
 def _laid_twice(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:
-    """Pieces of one lane and lift that lie over one another: a station was misread."""
+    """Pieces of one lane and lift that lie over one another: a station or a time was misread."""
+    over: dict[str, list[tuple[Piece, float]]] = defaultdict(list)
+    held: dict[str, Piece] = {}
     furthest: dict[tuple[str, str], Piece] = {}
     for other in sorted((row.piece for row in all_rows), key=_by_place):
         low, high = sorted((other.from_m, other.to_m))
         one = furthest.get((other.lane, other.lift), other)
         reached = max(one.from_m, one.to_m)
         if one is not other and min(reached, high) - low > TWICE_M:
-            later = max(one, other, key=lambda piece: piece.part.fact.order)
-            says = {
-                "load": later.part.load.label,
-                "length_m": min(reached, high) - low,
-                "station": label(facts.plan_at(later.at), other.lane, low),
-            }
-            ids = (one.part.fact.id, other.part.fact.id)
-            yield Call("yield.twice", later.part.fact.id, "watch", later.at, says, entries=ids)
-        if high >= reached:
+            held[one.part.fact.id] = one
+            over[one.part.fact.id].append((other, min(reached, high) - low))
+        if one is other or high > reached:
             furthest[other.lane, other.lift] = other
+    for name, found in over.items():
+        yield _over(facts, held[name], found)
+
+
+def _over(facts: Facts, one: Piece, found: Sequence[tuple[Piece, float]]) -> Call:
+    """Which load was written wrong can't be known, so all are named: of two the later one first."""
+    low_m = min(found[0][0].from_m, found[0][0].to_m)
+    ids = (one.part.fact.id, *(other.part.fact.id for other, _ in found))
+    others = [other for other, _ in found]
+    if len(others) == 1 and others[0].part.fact.order > one.part.fact.order:
+        one, others = others[0], [one]
+    shown = [_load_at(facts, other) for other in others[:NAMED]]
+    says = {
+        "load": _load_at(facts, one),
+        "n": len(others),
+        "others": ", ".join([*shown, "…"] if len(others) > NAMED else shown),
+        "length_m": fsum(length for _, length in found),
+        "station": label(facts.plan_at(one.at), one.lane, low_m),
+    }
+    return Call("yield.twice", one.part.fact.id, "watch", one.at, says, entries=ids)
+
+
+def _load_at(facts: Facts, piece: Piece) -> str:
+    return f"{piece.part.load.label} ({clock(facts.local(piece.at))})"
+
+
+NAMED = 6
+"""So many loads are named that lie under another; more say nothing more."""
 
 
 def _by_place(piece: Piece) -> tuple[str, str, float, Order]:

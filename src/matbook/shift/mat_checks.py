@@ -96,7 +96,8 @@ def _checked(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Checked:
         found.append(Compared(fact, mat, middle, spread, state, other))
         if state == "agrees":
             weights = reweighed(held, members, reading, OWN_K)
-    return Checked(tuple(found), weights)
+    # the same weights are the same object: what was worked out by them is found again
+    return Checked(tuple(found), facts.once(("weights", weights), lambda: weights))
 
 
 @dataclass(frozen=True)

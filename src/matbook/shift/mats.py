@@ -3,10 +3,11 @@
 What they cool by is in `families`.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import pairwise
 from typing import Final
 
 from matbook.engine.family import Family
@@ -16,7 +17,7 @@ from matbook.engine.wetness import on_base_c
 from matbook.plan.model import Plan
 from matbook.shift.bases import KINDS as BASE_KINDS
 from matbook.shift.bases import state_at
-from matbook.shift.facts import Facts
+from matbook.shift.facts import Fact, Facts
 from matbook.shift.families import ends_c, family_for, warmth
 from matbook.shift.laid import KINDS as LAID_KINDS
 from matbook.shift.laid import Piece, Strip, pieces
@@ -26,8 +27,14 @@ from matbook.shift.skies import KINDS as SKY_KINDS
 from matbook.shift.skies import Sky, skies, sky_at
 
 KINDS: Final = (*LAID_KINDS, *SKY_KINDS, *BASE_KINDS)
+SAME_M: Final = 1.0
+"""Stations are read to so much: a paver seen so far back stood."""
 NEAR_M: Final = 120.0
 """A temperature behind the screed speaks for the mat so far around it."""
+
+
+Step = tuple[float, datetime]
+"""A station [m], and when the paver was there."""
 
 
 @dataclass(frozen=True)
@@ -35,9 +42,8 @@ class Mat:
     """One piece of mat: where, when and how hot it was laid, and what it cools by."""
 
     piece: Piece
-    from_at: datetime
-    """When its first station was laid."""
-    to_at: datetime
+    path: tuple[Step, ...]
+    """Where the paver was when, from its first station to its last; a stop is two steps."""
     laid_c: float
     laid_by: str
     """screed, load or limit: what its laying temperature was taken from."""
@@ -55,15 +61,40 @@ class Mat:
     def lane(self) -> str:
         return self.piece.lane
 
-    def at_station(self, at_m: float) -> datetime:
-        """When a station of it was laid."""
-        length = self.piece.to_m - self.piece.from_m
-        share = (at_m - self.piece.from_m) / length if length else 0.0
-        return self.from_at + min(1.0, max(0.0, share)) * (self.to_at - self.from_at)
+    @property
+    def from_at(self) -> datetime:
+        """When its first station was laid."""
+        return self.path[0][1]
 
-    def reaches(self, temp_c: float) -> float:
-        """When its mean comes down to a temperature at the best guess [s]; late if never."""
-        return self.family.reaches(self.starts_c, temp_c)
+    @property
+    def to_at(self) -> datetime:
+        """When its last station was laid."""
+        return self.path[-1][1]
+
+    def at_station(self, at_m: float) -> datetime:
+        """When a station of it was laid; where the paver stood, when it came there."""
+        for (one, began), (other, ended) in pairwise(self.path):
+            if one != other and min(one, other) <= at_m <= max(one, other):
+                return began + (at_m - one) / (other - one) * (ended - began)
+        first = abs(at_m - self.piece.from_m) < abs(at_m - self.piece.to_m)
+        return self.from_at if first else self.to_at
+
+    def station_at(self, at: datetime) -> float:
+        """How far of it had been laid at a moment [m along the road]; the paver may have stood."""
+        for (one, began), (other, ended) in pairwise(self.path):
+            if began <= at < ended:
+                return one + (at - began) / (ended - began) * (other - one)
+        return self.piece.from_m if at < self.from_at else self.piece.to_m
+
+    def reaches(self, temp_c: float, where: str = "mean") -> float:
+        """When mean or surface are down to a temperature at the best guess [s]; late if never."""
+        return self.family.reaches(self.starts_c, temp_c, where)
+
+    def temps(
+        self, after_s: float, weights: tuple[float, ...] | None
+    ) -> tuple[Range, Range] | None:
+        """Its mean and its surface so long after laying [°C]; None after hours."""
+        return self.family.temps(self.starts_c, after_s, weights)
 
     def left(self, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until rolling makes no more density [s]."""
@@ -108,12 +139,10 @@ def _mats(
     for strip, mine in _by_strip(pieces(facts, restarts)).items():
         track = _track(facts, strip, mine)
         for piece in mine:
-            ends = [_when(track, _sense(facts, piece) * at) for at in (piece.from_m, piece.to_m)]
-            if ends[0] is not None and ends[1] is not None:
-                timed.append((ends[0], ends[1], piece))
+            timed.append((_path(track, piece, _sense(facts, piece)), piece))
     found: list[Mat] = []
     wrong: list[Misread] = []
-    for one in sorted(timed, key=lambda one: one[0]):
+    for one in sorted(timed, key=lambda one: one[0][0][1]):
         mat = _mat(facts, one, found)
         if isinstance(mat, Mat):
             found.append(mat)
@@ -149,8 +178,8 @@ def _by_strip(laid: Sequence[Piece]) -> dict[Strip, list[Piece]]:
     return found
 
 
-Timed = tuple[datetime, datetime, Piece]
-"""When a piece's first and last station were laid."""
+Timed = tuple[tuple[Step, ...], Piece]
+"""A piece, and the paver's way over it."""
 
 Track = tuple[list[float], list[datetime]]
 """Distances along the direction of paving [m], rising, and when the paver was there."""
@@ -172,31 +201,38 @@ def _track(facts: Facts, strip: Strip, mine: Sequence[Piece]) -> Track:
     at_m: list[float] = []
     times: list[datetime] = []
     for at, where in sorted(points):
-        if at_m and (where <= at_m[-1] or at <= times[-1]):
-            if where < at_m[-1] - 1.0 or at <= times[-1]:
-                continue
-            times[-1] = at  # it stood there until now
+        if times and (at <= times[-1] or where < at_m[-1] - SAME_M):
             continue
-        at_m.append(where)
+        at_m.append(max(where, at_m[-1]) if at_m else where)
         times.append(at)
     return at_m, times
 
 
-def _when(track: Track, at_m: float) -> datetime | None:
+def _path(track: Track, piece: Piece, sense: float) -> tuple[Step, ...]:
+    """The paver's way over a piece; a stop is two steps at one place."""
     places, times = track
-    if not places:
-        return None
-    n = bisect_right(places, at_m)
+    start, end = sorted((sense * piece.from_m, sense * piece.to_m))
+    first, last = bisect_right(places, start), bisect_left(places, end)
+    between = zip(places[first:last], times[first:last], strict=True)
+    way = [(start, _when(track, start, first)), *between, (end, _when(track, end, last))]
+    return tuple((sense * at_m, at) for at_m, at in way)
+
+
+def _when(track: Track, at_m: float, n: int) -> datetime:
+    """When the paver was at a place that lies between its points n - 1 and n."""
+    places, times = track
     if n == 0:
         return times[0]
     if n == len(places):
         return times[-1]
-    share = (at_m - places[n - 1]) / (places[n] - places[n - 1])
+    share = (at_m - places[n - 1]) / ((places[n] - places[n - 1]) or 1.0)
     return times[n - 1] + share * (times[n] - times[n - 1])
 
 
 def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | Misread | None:
-    first, last, piece = timed
+    path, piece = timed
+    path = tuple((at_m, facts.local(at)) for at_m, at in path)  # times agree on every screen
+    first = path[0][1]
     plan, on = facts.plan_at(piece.at), _under(piece, before)
     sky, middle = sky_at(skies(facts), first), (piece.from_m + piece.to_m) / 2.0
     state = state_at(facts, piece.lane, middle, first, None if on is None else on.to_at)
@@ -210,7 +246,7 @@ def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | Misread | N
     starts_c = on_base_c(laid_c, family.lift, state)
     if not family.takes(starts_c):
         return Misread(piece, laid_c, family.base_c, entry)
-    return Mat(piece, first, last, laid_c, by, entry, family, sky, starts_c, state, on)
+    return Mat(piece, path, laid_c, by, entry, family, sky, starts_c, state, on)
 
 
 def _under(piece: Piece, before: Sequence[Mat]) -> Mat | None:
@@ -228,12 +264,9 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
     middle = (piece.from_m + piece.to_m) / 2.0
     near = [
         (abs(at_m - middle), fact)
-        for fact in facts.of("temperature")
-        if fact.text("stage") == "laydown"
-        and fact.text("how") != "infrared"
-        and fact.place("lane") == piece.lane
+        for at_m, fact in _behind_the_screed(facts)
+        if fact.place("lane") == piece.lane
         and fact.place("lift") in ("", piece.lift)
-        and (at_m := metres(plan, fact)) is not None
         and abs(at_m - middle) <= NEAR_M
     ]
     if near:
@@ -245,3 +278,18 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
         temp = looked.si("temp")
         return (None if temp is None else temp - plan.site.laydown_loss_k), "load", looked.id
     return None, "", ""
+
+
+def _behind_the_screed(facts: Facts) -> tuple[tuple[float, Fact], ...]:
+    """Where the mat's temperature was probed as it came from the screed [m], and the reading."""
+    return facts.remembered(
+        ("behind-the-screed",),
+        ("temperature",),
+        lambda: tuple(
+            (at_m, fact)
+            for fact in facts.of("temperature")
+            if fact.text("stage") == "laydown"
+            and fact.text("how") != "infrared"
+            and (at_m := metres(facts.plan_at(fact.at), fact)) is not None
+        ),
+    )

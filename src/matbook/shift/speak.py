@@ -133,7 +133,7 @@ def amount(display: Display, per: str, number: float, language: str = "en") -> s
     if per == "loads":
         return say("count.loads", language, n=fixed(number, 0))
     if per == "time":
-        return f"{fixed(number / 60, 0)} min"
+        return minutes(timedelta(seconds=number))
     return display.show("mass" if per == "mass" else "length", number, 0)
 
 
@@ -156,6 +156,7 @@ CHOICES: Final[Mapping[str, str]] = {
     "kind": "kind",
     "role": "role",
     "state": "choice",
+    "lot_state": "lot.state",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 

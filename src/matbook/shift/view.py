@@ -15,6 +15,7 @@ from matbook.shift import (
     behind,
     book_calls,
     evenness,
+    haul,
     load_calls,
     mat_calls,
     mat_checks,
@@ -158,6 +159,11 @@ class View:
         return lines(self.facts)
 
     @property
+    def hauls(self) -> tuple[haul.Hauled, ...]:
+        """The haul of every paver at work: its rhythm, its trucks, and the coming hour."""
+        return haul.hauls(self.facts, self.now)
+
+    @property
     def mats(self) -> tuple[Mat, ...]:
         """Every piece of mat whose cooling can be forecast, in the order it was laid."""
         return mats(self.facts, self.carry.restarts)
@@ -199,6 +205,7 @@ class View:
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *behind.calls(self.facts, self.now, self.carry.restarts),
+            *haul.calls(self.facts, self.now),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
             *bases.calls(self.facts, self.now, self.carry.restarts),
@@ -271,6 +278,7 @@ class View:
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
         yield from behind.figures(self.facts, self.now, self.carry.restarts)
+        yield from haul.figures(self.facts, self.now)
         yield from rolling.figures(self.kept)
         yield from evenness.figures(self.facts)
         for kind in MEASURES:

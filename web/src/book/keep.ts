@@ -1,9 +1,9 @@
 /** Keeping what a person writes: on the disk, strictly, before anybody says “kept”. */
 
-import type { PlainMap } from './canonical';
+import { canonical, type PlainMap } from './canonical';
 import { book, ofJob, type Row, rowOf, strictly } from './db';
 import { me } from './device';
-import type { Entry } from './entry';
+import { type Entry, readEntry } from './entry';
 import { spoken } from './full';
 import { newId, random } from './ids';
 import { type Fault, faults, kindNamed, placeFaults } from './kinds';
@@ -15,6 +15,8 @@ import { trouble } from './told';
 import { Trouble } from './trouble';
 
 export interface Draft {
+  /** Of the half-finished form that it was: the same form kept in two tabs is one entry. */
+  id?: string;
   job: string;
   shift?: string;
   kind: string;
@@ -51,9 +53,9 @@ export async function keep(draft: Draft): Promise<Kept> {
   const { device, person } = await spoken(me());
   if (!person) throw trouble('app.keep.nobody');
   const said = saidBy(draft);
-  const entry = await spoken(alone('pen', () => append(device, person, said)));
-  announce({ job: draft.job, entries: [{ hash: entry.hash, text: entry.text }], toSend: true });
-  return { id: said.id, hash: entry.hash, entry };
+  const { entry, fresh } = await spoken(alone('pen', () => append(device, person, said)));
+  if (fresh) announce({ job: draft.job, entries: [{ hash: entry.hash, text: entry.text }], toSend: true });
+  return { id: entry.data.id, hash: entry.hash, entry };
 }
 
 /** Strike an entry and put another in its place; it belongs to the moment and shift of the struck one. */
@@ -81,7 +83,7 @@ function saidBy(draft: Draft): Said {
   const rest = JSON.parse(JSON.stringify(draft)) as Draft; // plain data, whatever the screen holds it in
   return {
     ...rest,
-    id: newId(now.getTime(), random(10)),
+    id: draft.id || newId(now.getTime(), random(10)),
     v: kindNamed(draft.kind).v,
     at: draft.at || written,
     written,
@@ -92,20 +94,32 @@ function saidBy(draft: Draft): Said {
  * The hash is made outside the transaction, since the browser makes it in its own time; so the
  * transaction looks again whether the chain still ends where the entry says it does.
  */
-async function append(device: string, person: string, said: Said): Promise<Entry> {
+async function append(device: string, person: string, given: Said): Promise<{ entry: Entry; fresh: boolean }> {
+  let said = given;
   for (let tries = 0; tries < TRIES; tries += 1) {
     const pen = penAt(await lastOf(said.job, device), device, person);
     const entry = await write(pen, said);
     const kept = await strictly(['entries'], async (tx) => {
       const entries = tx.objectStore('entries');
+      const before = await entries.index('id').get([said.job, said.id]);
+      if (before) return before;
       const end = await entries.index('device').openCursor(ofJob(said.job, device), 'prev');
       if ((end?.value.hash ?? '') !== pen.prev) return false;
       await entries.add(rowOf(entry));
       return true;
     });
-    if (kept) return entry;
+    if (kept === true) return { entry, fresh: true };
+    if (kept && same(kept, said)) return { entry: await readEntry(kept.text, kept.hash), fresh: false };
+    if (kept) said = { ...said, id: newId(Date.now(), random(10)) };
   }
   throw trouble('app.keep.too-busy');
+}
+
+/** Whether an entry says what is to be written: the form was kept in another tab, unchanged. */
+function same(row: Row, said: Said): boolean {
+  const there = JSON.parse(row.text) as Said;
+  const what = ({ kind, body, place = {}, strikes = '' }: Said) => canonical({ kind, body, place, strikes });
+  return what(there) === what(said);
 }
 
 async function lastOf(job: string, device: string): Promise<Row | undefined> {

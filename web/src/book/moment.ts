@@ -29,3 +29,21 @@ export function momentOf(date: Date): string {
   const two = (value: number) => String(Math.floor(value)).padStart(2, '0');
   return `${local}${away < 0 ? '-' : '+'}${two(Math.abs(away) / 60)}:${two(Math.abs(away) % 60)}`;
 }
+
+const HOUR_MS = 3_600_000;
+
+/**
+ * Hours and minutes of a moment by the clock of another one, which is the shift's: a colleague's
+ * device may stand in another zone. An hour apart is the shift's own clock, put forward or back.
+ */
+export function clockBy(text: string, other: string): string {
+  const away = offsetMs(other) - offsetMs(text);
+  if (Number.isNaN(away) || Math.abs(away) <= HOUR_MS) return text.slice(11, 16);
+  return new Date(Date.parse(text) + offsetMs(other)).toISOString().slice(11, 16);
+}
+
+/** How far a moment's clock is ahead of UTC; NaN if it isn't a moment. */
+function offsetMs(text: string): number {
+  const [, sign = '', hours, minutes] = /([+-])(\d\d):(\d\d)$/.exec(text) ?? [];
+  return (sign === '-' ? -1 : 1) * (Number(hours) * 60 + Number(minutes)) * 60_000;
+}

@@ -41,3 +41,9 @@ export function settled(text: string): string {
   const plain = text.replace(/\.$/, '');
   return plain === '-' ? '' : plain;
 }
+
+/** What was typed with its unit: a bare number has the field's own. */
+export function withUnit(typed: string, unit: string): string {
+  const plain = typed.trim().replace(/^(-?[0-9]*),([0-9]+)/, '$1.$2');
+  return /^-?[0-9]*[.]?[0-9]+[.]?$/.test(plain) ? `${settled(plain)} ${unit}` : plain;
+}

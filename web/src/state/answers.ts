@@ -73,6 +73,8 @@ export interface EntryLine {
   struck_by: null | { id: string; why: string; by: string; at: string };
   strikes: string;
   written_later: string | null;
+  /** The time on its writer's clock, where that isn't the shift's. */
+  clock: string | null;
   place: string;
   trouble: string | null;
   can_strike: boolean;
@@ -130,6 +132,12 @@ export interface Mat {
   orders: string[];
 }
 
+export interface Score {
+  rows: { how: string; readings: number; inside: number; share: string; range: string; off: string }[];
+  readings: { shift: string; at: string; station: string; how: string; read: string; expected: string; state: string; id: string }[];
+  notes: string[];
+}
+
 export interface HoursAhead {
   title: string;
   line: string;
@@ -147,6 +155,51 @@ export interface HoursAhead {
   closure: string[];
   orders: string[];
   notes: string[];
+}
+
+export interface LotRow {
+  lot: string;
+  of: string;
+  results: string;
+  mean: string;
+  within: string;
+  factor: string;
+  money: string;
+  state: string;
+}
+
+export interface Lot extends LotRow {
+  title: string;
+  line: string;
+  rule: string[];
+  rows: {
+    sublot: string;
+    at: string;
+    station: string;
+    sample: string;
+    value: string;
+    counts: boolean;
+    state: string;
+    id: string;
+    figure: string | null;
+  }[];
+  steps: { text: string; figure: string }[];
+  why: string;
+  ahead: string[];
+  sides: string[];
+  draw: string[];
+  notes: string[];
+}
+
+/** What lies at one point of the picture. */
+export interface MatAt {
+  head: string;
+  station: string;
+  at: string;
+  x: number;
+  y: number;
+  lines: string[];
+  entries: { id: string; words: string }[];
 }
 
 export interface NextLoad {
@@ -171,6 +224,7 @@ export interface PlanRead {
   job: { id: string; name: string; units: 'metric' | 'us' };
   people: Person[];
   instruments: (Named & { serial: string; calibrated: string; due: string })[];
+  roads: Named[];
   lanes: Named[];
   lifts: Named[];
   mixes: Named[];
@@ -195,7 +249,7 @@ export interface PlanRead {
     agreed: string;
     by: string;
   }[];
-  changeable: { path: string; title: string; value: string }[];
+  changeable: { path: string; title: string; value: string; shown: string; sign: string }[];
   troubles: string[];
 }
 
@@ -219,5 +273,7 @@ export interface DaySheet {
   line: string;
   job_note: string;
   note: string;
+  summary_title: string;
+  summary: { title: string; lines: string[] }[];
   sections: { title: string; columns: string[]; rows: string[][] }[];
 }

@@ -1,8 +1,10 @@
 /** A half-finished form: kept at every touch, so that a call, a reload or a dead battery loses nothing. */
 
-import { dropDraft, loadDraft, saveDraft, Trouble } from '../book';
+import { dropDraft, loadDraft, newId, random, saveDraft, Trouble } from '../book';
 
 export interface Draft {
+  /** Becomes the entry's: kept in two tabs, it is one entry. */
+  id: string;
   values: Record<string, string>;
   lists: Record<string, string[]>;
   place: Record<string, string>;
@@ -11,7 +13,7 @@ export interface Draft {
 }
 
 function empty(): Draft {
-  return { values: {}, lists: {}, place: {}, at: '', focus: '' };
+  return { id: newId(Date.now(), random(10)), values: {}, lists: {}, place: {}, at: '', focus: '' };
 }
 
 export class HalfDone {
@@ -22,19 +24,32 @@ export class HalfDone {
 
   constructor(
     private readonly key: string,
-    start: Partial<Draft> = {},
+    private start: Partial<Draft> = {},
   ) {
     Object.assign(this.now, start);
-    this.ready = this.read(start);
+    this.ready = this.read();
+    $effect(() => {
+      const hear = (event: StorageEvent) => this.hear(event);
+      addEventListener('storage', hear);
+      return () => removeEventListener('storage', hear);
+    });
   }
 
-  private async read(start: Partial<Draft>): Promise<void> {
+  private async read(): Promise<void> {
     const quick = localStorage.getItem(this.name);
     const before = (quick ? JSON.parse(quick) : await loadDraft(this.key)) as Draft | null | undefined;
     if (before) {
-      this.now = { ...empty(), ...start, ...before };
+      this.now = { ...empty(), ...this.start, ...before };
       this.found = true;
     }
+  }
+
+  /** The same form in another tab: what is typed there stands here, and what is done there is done. */
+  private hear({ key, newValue }: StorageEvent): void {
+    if (key !== this.name || newValue === null) return;
+    const there = JSON.parse(newValue) as Draft | null;
+    this.now = there ?? { ...empty(), ...this.start };
+    this.found = there !== null;
   }
 
   private get name(): string {
@@ -60,12 +75,18 @@ export class HalfDone {
     this.keep();
   }
 
+  list(name: string, values: string[]): void {
+    this.now.lists[name] = values;
+    this.keep();
+  }
+
   put(name: string, value: string): void {
     this.now.place[name] = value;
     this.keep();
   }
 
   async clear(start: Partial<Draft> = {}): Promise<void> {
+    this.start = start;
     this.now = { ...empty(), ...start };
     this.found = false;
     try {

@@ -1,17 +1,20 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
-import { askServer, drafts, jobPath, join, keep, me, meta, momentOf as moment, pairs, releasePhotos } from '../book';
+import { askServer, clockBy, jobPath, join, keep, me, meta, momentOf as moment, pairs, releasePhotos } from '../book';
 import { askToStay, correct, listen, setMe, setMeta, Sync, Trouble, Unreachable, putAway, told } from '../book';
 import type { Kept, Pair, PlainMap } from '../book';
 import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
-import { fieldTitle, form, FORMS, kindTitle } from './forms';
+import { fieldTitle, form, kindTitle } from './forms';
 import { freshSendings, heldSendings, isWritten, type Sendings } from './sendings';
+import { onlyOpened, shiftNames } from './shifts';
 import { has, language, words } from './words.svelte';
 
 export interface ToKeep {
+  /** Of the half-finished form, so that the same form in two tabs is kept once. */
+  id?: string;
   kind: string;
   body: Record<string, unknown>;
   place?: Record<string, string>;
@@ -101,6 +104,11 @@ class Shift {
     return moment(at);
   }
 
+  /** Hours and minutes of a moment on the shift's own clock, whatever device wrote it. */
+  clock(at: string): string {
+    return clockBy(at, this.now?.at ?? moment(new Date()));
+  }
+
   /** The entries of one kind in this shift that stand, oldest first. */
   standing(kind: string): Envelope[] {
     void this.turn;
@@ -130,7 +138,7 @@ class Shift {
     const before = fits.filter((one) => chosen.includes(one.id) && !latest.includes(one));
     return [...before, ...latest].map((one) => ({
       value: one.id,
-      title: `${one.at.slice(11, 16)} ${this.short(one.id)}`,
+      title: `${this.clock(one.at)} ${kind && one.body.ticket ? String(one.body.ticket) : this.short(one.id)}`,
     }));
   }
 }
@@ -169,9 +177,30 @@ function notice(pairs: Pair[]): void {
   );
 }
 
-/** The names of the shifts held here, in order. */
-export function shifts(): string[] {
-  return [...new Set(read.map((one) => one.shift ?? ''))].filter(Boolean).sort();
+function supervisors(): string[] {
+  return (shift.plan?.people ?? []).filter((one) => one.role === 'supervisor').map((one) => one.id);
+}
+
+/** The names of the shifts held here, in order; apart from them those that were begun by mistake. */
+export function shifts(): { listed: string[]; off: string[] } {
+  void shift.turn;
+  return shiftNames(read, supervisors());
+}
+
+/** Whether the shift on the screen holds nothing but that it was opened, and may be taken off the list. */
+export function begunOnly(): boolean {
+  void shift.turn;
+  return onlyOpened(read, shift.name, shift.person, supervisors()) !== undefined;
+}
+
+/** Take the shift on the screen off the list: its opening is struck, and stays readable. */
+export async function takeOff(): Promise<void> {
+  const opened = onlyOpened(read, shift.name, shift.person, supervisors());
+  if (!opened) return;
+  const why = words('app.shift.by-mistake');
+  if (await record({ kind: 'note', body: { text: why }, strikes: opened, why })) {
+    await choose(shifts().listed.at(-1) ?? '');
+  }
 }
 
 /** Open a job: what is held here at once, then the core, then the server. */
@@ -185,8 +214,9 @@ export async function openJob(job: string, person: string): Promise<void> {
   shift.person = person;
   ({ device: shift.device, role: shift.role } = await me());
   const before = await meta<string>(`shift/${job}`);
-  shift.name = before && shifts().includes(before) ? before : (shifts().at(-1) ?? '');
   shift.plan = (await meta<PlanRead>(`plan/${job}`)) ?? null;
+  const { listed } = shifts();
+  shift.name = before && listed.includes(before) ? before : (listed.at(-1) ?? '');
   shift.next = (await meta<NextLoad>(`next/${job}`)) ?? EMPTY;
   sync = new Sync(job);
   shift.sendings = await heldSendings(job);
@@ -285,7 +315,7 @@ export async function startCore(): Promise<void> {
 function arrived(fresh: Pair[]): void {
   notice(fresh);
   // Another's new shift is followed from an old one alone, never out of a shift that is going on.
-  if (!shift.name || shift.past) shift.name = shifts().at(-1) ?? '';
+  if (!shift.name || shift.past) shift.name = shifts().listed.at(-1) ?? '';
 }
 
 /** Ask again for what every screen shows; also when the language was changed. */
@@ -342,11 +372,6 @@ export function nextLoad(plant = '', ticket = '', truck = ''): NextLoad {
   return next;
 }
 
-/** Forms left half filled in, by kind. */
-export async function halfDone(): Promise<string[]> {
-  return (await drafts()).filter((key) => key in FORMS);
-}
-
 const SOON_MS = 120_000;
 const TWICE_MS = 2_000;
 let last = { what: '', at: 0 };
@@ -377,9 +402,9 @@ export async function record(
   given: ToKeep,
   ontrouble?: (sentence: string) => void,
 ): Promise<Kept | null> {
-  const { kind, body, place, at, strikes, why, saw, instrument } = given;
+  const { id, kind, body, place, at, strikes, why, saw, instrument } = given;
   if (at && Date.parse(at) > Date.now() + SOON_MS) {
-    ontrouble?.(words('app.late.future', { at: at.slice(11, 16) }));
+    ontrouble?.(words('app.late.future', { at: shift.clock(at) }));
     return null;
   }
   if (pressedTwice(given)) return null;
@@ -395,6 +420,7 @@ export async function record(
     const photos = form(kind).fields.filter((one) => one.type === 'file' && body[one.name]);
     if (photos.length) await releasePhotos(shift.job, photos.map((one) => String(body[one.name])));
     const draft = {
+      ...(id ? { id } : {}),
       job: shift.job,
       ...(strikes ? {} : { shift: given.shift ?? shift.name }),
       kind,

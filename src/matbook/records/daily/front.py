@@ -267,7 +267,7 @@ def _open(sheet: Sheet) -> Block:
                 sheet.say(
                     "record.open.line",
                     who=", ".join(sheet.who(person) for person in matter.to),
-                    at=f"{matter.at:%Y-%m-%d} {sheet.time(matter.at)}",
+                    at=sheet.dated(matter.at),
                     answer=matter.replies[-1].text("text")
                     if matter.replies
                     else sheet.say("record.no-answer"),

@@ -49,12 +49,17 @@ class Sheet:
     def time(self, at: datetime) -> str:
         """The clock time; with its offset where the clock showed it twice that night."""
         first, last = self._shown_twice
+        at = self.view.facts.local(at)
         return f"{clock(at)} {at.isoformat()[-6:]}" if first <= naive(at) <= last else clock(at)
 
     def day_time(self, at: datetime) -> str:
         """The clock time, with its date where that isn't of this shift."""
         own = at in self._moments or abs((self.view.now - at).total_seconds()) < 18 * 3600
-        return self.time(at) if own else f"{at:%Y-%m-%d} {self.time(at)}"
+        return self.time(at) if own else self.dated(at)
+
+    def dated(self, at: datetime) -> str:
+        """The date and the clock time, both on the shift's clock."""
+        return f"{self.view.facts.local(at):%Y-%m-%d} {self.time(at)}"
 
     @cached_property
     def offsets(self) -> Sequence[str]:
@@ -66,7 +71,7 @@ class Sheet:
     def _moments(self) -> Sequence[datetime]:
         """When the shift's entries happened, in order; a seal is the installation's own affair."""
         own = (e for e in self.view.facts.entries() if e.shift and e.kind != "seal")
-        return [entry.at for entry in own]
+        return [self.view.facts.local(entry.at) for entry in own]
 
     @cached_property
     def _shown_twice(self) -> tuple[datetime, datetime]:

@@ -21,7 +21,7 @@ from matbook.records.daily.sheet import Sheet
 from matbook.records.daily.told import told
 from matbook.seal.sealing import after_the_seal
 from matbook.shift.book_calls import written_later
-from matbook.shift.display import clock, minutes
+from matbook.shift.display import minutes
 from matbook.shift.due import Due
 from matbook.shift.facts import Fact
 
@@ -166,7 +166,7 @@ def _later(sheet: Sheet) -> Block | None:
             kind=sheet.say(f"kind.{entry.kind}"),
             who=sheet.who(entry.by),
             at=sheet.time(entry.at),
-            written=f"{entry.written:%Y-%m-%d} {clock(entry.written)}",
+            written=sheet.dated(entry.written),
             later=minutes(later) if later else "",
         )
         found.append(item("note", words))
@@ -187,7 +187,7 @@ def _plan(sheet: Sheet) -> Block:
     first = sheet.view.facts.plans.changes
     rows = [
         (
-            f"{change.entry.at:%Y-%m-%d} {clock(change.entry.at)}",
+            sheet.dated(change.entry.at),
             sheet.say(
                 "record.plan.change",
                 path=change.path,
@@ -202,7 +202,7 @@ def _plan(sheet: Sheet) -> Block:
     imported = [
         (
             sheet.say("record.plan.imported"),
-            f"{entry.at:%Y-%m-%d} {clock(entry.at)}, {sheet.who(entry.by)}, {entry.hash[:16]}",
+            f"{sheet.dated(entry.at)}, {sheet.who(entry.by)}, {entry.hash[:16]}",
         )
         for entry in sheet.view.facts.entries()
         if entry.kind == "plan" and "toml" in entry.body
@@ -282,7 +282,7 @@ def _signatures(sheet: Sheet) -> Block:
             "role": sheet.say(f"signs.{fact.text('of')}"),
             "signed": sheet.say(
                 "record.signed",
-                at=f"{fact.at:%Y-%m-%d} {sheet.time(fact.at)}",
+                at=sheet.dated(fact.at),
                 device=fact.entry.device,
                 words=fact.text("words") or sheet.say(f"signs.{fact.text('of')}"),
             ),

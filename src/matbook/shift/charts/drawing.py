@@ -8,6 +8,7 @@ from typing import Final
 
 BLUE: Final = "#0b4f8a"
 VERMILION: Final = "#b5270c"
+ROW: Final = 16.0
 FONT: Final = "Matbook Sans, sans-serif"
 CHARACTER: Final = 0.56
 """Width of a character against the size of the type, on average; for keeping labels apart."""
@@ -21,6 +22,14 @@ class Scale:
     high: float
     start: float
     end: float
+
+    def holds(self, value: float) -> bool:
+        """Whether a value is on the scale."""
+        return min(self.low, self.high) <= value <= max(self.low, self.high)
+
+    def value(self, place: float) -> float:
+        """The value at a place of the drawing."""
+        return self.low + (place - self.start) / (self.end - self.start) * (self.high - self.low)
 
     def __call__(self, value: float) -> float:
         if self.high == self.low:
@@ -49,12 +58,15 @@ class Drawing:
             f'stroke="{self.ink}" stroke-width="{width}"{dashed}/>'
         )
 
-    def path(self, points: Sequence[tuple[float, float]], *, width: float = 2) -> None:
+    def path(
+        self, points: Sequence[tuple[float, float]], *, width: float = 2, dash: str = ""
+    ) -> None:
         if len(points) < 2:
             return
         steps = " L ".join(f"{x:.1f} {y:.1f}" for x, y in points)
+        dashed = f' stroke-dasharray="{dash}"' if dash else ""
         self.shapes.append(
-            f'<path d="M {steps}" fill="none" stroke="{self.ink}" stroke-width="{width}"/>'
+            f'<path d="M {steps}" fill="none" stroke="{self.ink}" stroke-width="{width}"{dashed}/>'
         )
 
     def area(
@@ -105,12 +117,44 @@ class Drawing:
             f"{self._shape(state, x, y, size)}</g>"
         )
 
+    def stood(self, x: float, y: float, height: float, entry: str, words: str) -> None:
+        """Where a machine stood, from when to when; it carries its entry like a mark."""
+        self.shapes.append(
+            f'<g class="stood" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f'<rect x="{x - 4:.1f}" y="{y:.1f}" width="8" height="{height:.1f}" '
+            f'fill="{VERMILION}"/></g>'
+        )
+
+    def rolled(
+        self, x: float, y: float, width: float, entry: str, words: str, *, dense: bool = True
+    ) -> None:
+        """Where a machine rolled, as a box for density, else a bar; with its entry, like a mark."""
+        shape = f"M {x:.1f} {y - 2.5:.1f} v 5 "
+        shape += f"h {width:.1f} v -5 Z" if dense else f"m 0 -2.5 h {width:.1f} m 0 -2.5 v 5"
+        fill = self.paper if dense else "none"
+        self.shapes.append(
+            f'<g class="rolled" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f'<path d="{shape}" fill="{fill}" stroke="{self.ink}" stroke-width="1.4"/></g>'
+        )
+
+    def pinhole(self, x: float, y: float, entry: str, words: str) -> None:
+        """One of many small marks: light on a dark line."""
+        self.shapes.append(
+            f'<g class="pinhole" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.5" fill="{self.paper}"/></g>'
+        )
+
+    def shape(self, state: str, x: float, y: float) -> None:
+        """The shape of a state by itself, for a legend."""
+        self.shapes.append(self._shape(state, x, y, 1.0))
+
     def _shape(self, state: str, x: float, y: float, size: float) -> str:
         r = 3.5 * size
         if state == "fine":
             return (
                 f'<rect x="{x - r:.1f}" y="{y - r:.1f}" width="{2 * r:.1f}" '
-                f'height="{2 * r:.1f}" fill="{self.ink}"/>'
+                f'height="{2 * r:.1f}" fill="{self.ink}" stroke="{self.paper}" '
+                'stroke-width="0.8"/>'
             )
         if state == "unknown":
             return (
@@ -124,7 +168,7 @@ class Drawing:
         }[state]
         steps = " L ".join(f"{a:.1f} {b:.1f}" for a, b in corners)
         fill = VERMILION if state == "act" else self.ink
-        return f'<path d="M {steps} Z" fill="{fill}"/>'
+        return f'<path d="M {steps} Z" fill="{fill}" stroke="{self.paper}" stroke-width="0.8"/>'
 
     def text(
         self,
@@ -176,17 +220,33 @@ class Apart:
     """Keeps labels from colliding: says whether a new one still has room."""
 
     def __init__(self) -> None:
-        self._taken: list[tuple[float, float, float, float]] = []
+        self._rows: dict[int, list[tuple[float, float, float, float]]] = {}
 
     def room(self, x: float, y: float, words: str, size: float, anchor: str = "middle") -> bool:
         """Whether a label fits here; if so, its place is taken."""
         wide = len(words) * size * CHARACTER
         left = x - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor]
-        box = (left - 2, y - size, left + wide + 2, y + 2)
-        if any(_overlap(box, other) for other in self._taken):
+        return self.clear(left - 2, y - size, wide + 4, size + 2)
+
+    def clear(self, left: float, top: float, width: float, height: float) -> bool:
+        """Whether nothing stands in a box yet; if so, it is taken."""
+        box = (left, top, left + width, top + height)
+        rows = (self._rows.get(row, ()) for row in _rows(box))
+        if any(_overlap(box, other) for row in rows for other in row):
             return False
-        self._taken.append(box)
+        self.take(left, top, width, height)
         return True
+
+    def take(self, left: float, top: float, width: float, height: float) -> None:
+        """Keep a box free of labels, whatever stands there already."""
+        box = (left, top, left + width, top + height)
+        for row in _rows(box):
+            self._rows.setdefault(row, []).append(box)
+
+
+def _rows(box: tuple[float, float, float, float]) -> range:
+    """Boxes are looked for among those of the rows that they reach into."""
+    return range(int(box[1] // ROW), int(box[3] // ROW) + 1)
 
 
 def _overlap(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:

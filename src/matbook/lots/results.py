@@ -1,0 +1,284 @@
+"""Results: what was tested, in a lot's unit, and whether it counts for the lot or why not.
+
+Only an acceptance result from a drawn place, by the basis and method that the plan names, enters
+a lot. Everything else is kept and shown as what it is.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Final
+
+from matbook.engine.density import bulk_gravity, density_of, percent_of_maximum
+from matbook.engine.rounding import exact, places, round_to
+from matbook.engine.units import convert, dimension, si_unit
+from matbook.errors import Refused
+from matbook.lots.gravity import BULK, Maximum, is_ratio, maxima, maximum_of, same_test
+from matbook.lots.work import Place, Work, rule_of
+from matbook.plan.model import LotRule, Plan
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.figure import Figure, Input, Read, figure, read
+
+DENSITY: Final = "density"
+COUNTS: Final = "counts"
+STATES: Final = (
+    *(COUNTS, "process", "information", "verification", "contractor"),
+    *("not-drawn", "sublot", "basis", "method", "retest", "waiting", "unit", "refused"),
+)
+"""Whether a result counts, or what keeps it from that; the first that applies."""
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One result of a lot, or of none."""
+
+    fact: Fact
+    shift: str
+    rule: LotRule
+    lot: str
+    """Its lot's name; empty where it belongs to none."""
+    sublot: int | None
+    state: str
+    value: Figure | None = None
+    """In the rule's unit, rounded as the limits are printed; None where there is none yet."""
+    sample: str = ""
+    why: str = ""
+    """Of a value that can't be worked out: the sentence."""
+    provisional: bool = False
+    known: datetime | None = None
+    """When its value was known: a core waits for its laboratory."""
+    disputed: bool = False
+    """Somebody disagrees with it; it counts all the same until it is struck."""
+
+    @property
+    def known_at(self) -> datetime:
+        return self.known or self.fact.at
+
+    @property
+    def counts(self) -> bool:
+        return self.state == COUNTS
+
+
+def results(work: Work) -> tuple[Result, ...]:
+    """Every result that is of a lot or should be, in reading order."""
+    tests = _Tests(work)
+    found = sorted(tests.all(), key=lambda one: one.fact.order)
+    taken = Counter[tuple[str, int | None]]()
+    kept = []
+    for one in found:
+        if one.counts:
+            taken[one.lot, one.sublot] += 1
+            if taken[one.lot, one.sublot] > one.rule.tests:
+                one = replace(one, state="retest")
+        kept.append(one)
+    return tuple(kept)
+
+
+class _Tests:
+    """Reads the results of every kind."""
+
+    def __init__(self, work: Work) -> None:
+        self.work, self.plan = work, work.plan
+        own = maxima(work)
+        self.maxima: dict[str, Maximum | None] = {}
+        self._own = own
+        self.bulks = {
+            fact.text("sample"): fact
+            for _, fact in work.of("test-result")
+            if same_test(fact, BULK) and is_ratio(fact)
+        }
+        self.samples = {
+            fact.text(kind): str(fact.body.get("draw", ""))
+            for kind in ("sample", "core")
+            for _, fact in work.of(kind)
+        }
+        self.disputed = {fact.text("about") for _, fact in work.of("disagreement")}
+
+    def all(self) -> Iterator[Result]:
+        for facts, fact in self.work.of("density"):
+            yield from self._density(facts, fact)
+        for facts, fact in self.work.of("core"):
+            yield from self._core(facts, fact)
+        for facts, fact in self.work.of("test-result"):
+            yield from self._test(facts, fact)
+
+    # Kinds
+
+    def _density(self, facts: Facts, fact: Fact) -> Iterator[Result]:
+        if fact.text("method") == "core" and fact.text("reference") in self.samples:
+            return  # the core has an entry of its own
+        place = self.work.places.get(fact.text("draw"))
+        for one in self._begun(facts, fact, place, fact.text("method"), fact.text("basis")):
+            yield self._valued(one, self._percent)
+
+    def _core(self, facts: Facts, fact: Fact) -> Iterator[Result]:
+        place = self.work.places.get(fact.text("draw"))
+        for one in self._begun(facts, fact, place, "core", "maximum"):
+            result = self._bulk_result(fact)
+            known = None if result is None else max(fact.at, result.at)
+            named = replace(one, sample=fact.text("core"), known=known)
+            yield self._valued(named, self._of_core)
+
+    def _test(self, facts: Facts, fact: Fact) -> Iterator[Result]:
+        """A result of the laboratory, under the lot that it names."""
+        rule = rule_of(self.plan, fact.text("lot"))
+        if rule is None or not same_test(fact, rule.characteristic):
+            return
+        drawn = self.work.places.get(self.samples.get(fact.text("sample"), ""))
+        place = Place(fact.text("lot"), drawn.sublot if drawn else None)
+        one = self._one(facts, fact, rule, place, fact.text("purpose"))
+        if drawn is None and one.counts:
+            one = replace(one, state="not-drawn")
+        yield self._valued(replace(one, sample=fact.text("sample")), _in_unit)
+
+    def _begun(
+        self, facts: Facts, fact: Fact, place: Place | None, method: str, basis: str
+    ) -> Iterator[Result]:
+        """A density as a result of the lot of its place; acceptance without one, of no lot."""
+        purpose = fact.text("purpose")
+        rule = rule_of(self.plan, place.lot) if place else None
+        if rule is None:
+            found = (one for one in self.plan.lots if _is_for(one, fact, method))
+            rule = next(found, None) if purpose == "acceptance" else None
+            if rule is not None:
+                yield replace(self._one(facts, fact, rule, Place("", None), purpose),
+                              state="not-drawn")  # fmt: skip
+            return
+        assert place is not None
+        one = self._one(facts, fact, rule, place, purpose or "acceptance")
+        if one.counts and rule.basis != basis:
+            one = replace(one, state="basis")
+        if one.counts and rule.method != method:
+            one = replace(one, state="method")
+        yield one
+
+    def _one(self, facts: Facts, fact: Fact, rule: LotRule, place: Place, purpose: str) -> Result:
+        state = COUNTS if purpose == "acceptance" else purpose
+        person = self.plan.people.get(fact.entry.by)
+        if person is not None and person.role == "contractor":
+            state = "contractor"
+        if state == COUNTS and place.lot and not 1 <= (place.sublot or 0) <= rule.sublots:
+            state = "sublot" if place.sublot is not None else "not-drawn"
+        disputed = fact.id in self.disputed
+        shift = str(facts.shift)
+        return Result(fact, shift, rule, place.lot, place.sublot, state, disputed=disputed)
+
+    # Values
+
+    def _valued(self, one: Result, work_out: Callable[[Result], Figure | None]) -> Result:
+        """With its value; a value that can't be worked out is said and counts for nothing."""
+        try:
+            value = work_out(one)
+        except Refused as error:
+            return replace(one, state="refused", why=str(error))
+        if value is None:
+            return replace(one, state="waiting") if one.counts else one
+        if value.unit != one.rule.unit:
+            return replace(one, state="unit" if one.counts else one.state)
+        value = _rounded(self.plan, one.rule, value)
+        return replace(one, value=value, provisional=self._provisional(one))
+
+    def _provisional(self, one: Result) -> bool:
+        """Whether the maximum gravity of its lot is still awaited."""
+        if one.rule.characteristic != DENSITY or one.rule.basis != "maximum":
+            return False
+        maximum = self._maximum(one)
+        return maximum is None or maximum.provisional
+
+    def _percent(self, one: Result) -> Figure | None:
+        """In percent of the lot's maximum where the density itself is there; else as written."""
+        fact, maximum = one.fact, self._maximum(one)
+        density = fact.si("density")
+        if fact.text("basis") == "maximum" and density is not None and maximum is not None:
+            return figure(
+                percent_of_maximum,
+                "%",
+                bulk=read(fact, "density"),
+                maximum=figure(density_of, "kg/m3", gravity=maximum.figure),
+            )
+        share = fact.si("percent")
+        if share is None:
+            return None
+        return Figure(100.0 * share, "%", None, {"percent": read(fact, "percent")})
+
+    def _of_core(self, one: Result) -> Figure | None:
+        bulk, maximum = self._bulk(one.fact), self._maximum(one)
+        if bulk is None or maximum is None:
+            return None
+        return figure(percent_of_maximum, "%", bulk=bulk, maximum=maximum.figure)
+
+    def _bulk(self, core: Fact) -> Figure | None:
+        """By the core's own masses, or as the laboratory gives it."""
+        if _weighed(core):
+            grams: dict[str, Input] = {f"{name}_g": _grams(core, name) for name in MASSES}
+            return figure(bulk_gravity, "1", **grams)
+        result = self._bulk_result(core)
+        if result is None:
+            return None
+        value = read(result, "value")
+        return Figure(value.value, "1", None, {"result": value})
+
+    def _bulk_result(self, core: Fact) -> Fact | None:
+        """The laboratory's bulk gravity of a core that has no masses of its own."""
+        return None if _weighed(core) else self.bulks.get(core.text("core"))
+
+    def _maximum(self, one: Result) -> Maximum | None:
+        if one.lot not in self.maxima:
+            self.maxima[one.lot] = maximum_of(self.plan, one.rule, self._own.get(one.lot, ()))
+        return self.maxima[one.lot]
+
+
+MASSES: Final = ("dry", "ssd", "water")
+
+
+def _weighed(core: Fact) -> bool:
+    return all(name in core.body for name in MASSES)
+
+
+def decimals(rule: LotRule) -> int:
+    """Decimals that a result is rounded to: as many as its limits print, else one."""
+    printed = [text for text in (rule.lower, rule.upper, rule.target) if text]
+    return max((places(text) for text in printed), default=1)
+
+
+def of_lot(found: Sequence[Result], lot: str) -> tuple[Result, ...]:
+    """The results of one lot."""
+    return tuple(one for one in found if one.lot == lot)
+
+
+def tested_places(shifts: Sequence[Facts]) -> Mapping[str, str]:
+    """Entry of a drawn place -> an entry that was tested there."""
+    return {
+        str(fact.body["draw"]): fact.id
+        for facts in shifts
+        for kind in ("density", "core", "sample")
+        for fact in facts.of(kind)
+        if "draw" in fact.body
+    }
+
+
+def _is_for(rule: LotRule, fact: Fact, method: str) -> bool:
+    return (rule.characteristic, rule.lift) == (DENSITY, fact.place("lift")) and (
+        rule.method == method
+    )
+
+
+def _in_unit(one: Result) -> Figure | None:
+    """A result in the unit of its lot; in its own where that measures something else."""
+    value = read(one.fact, "value")
+    unit = value.written.rpartition(" ")[2]
+    if dimension(unit) != dimension(one.rule.unit):
+        return Figure(value.value, unit, None, {"result": value})
+    number = convert(value.value, si_unit(dimension(unit)), one.rule.unit)
+    return Figure(number, one.rule.unit, None, {"result": value})
+
+
+def _rounded(plan: Plan, rule: LotRule, value: Figure) -> Figure:
+    number = float(round_to(exact(value.value), decimals(rule), plan.job.rounding))
+    return replace(value, value=number)
+
+
+def _grams(core: Fact, name: str) -> Read:
+    whole = read(core, name)
+    return replace(whole, value=float(f"{whole.value * 1000.0:.12g}"))

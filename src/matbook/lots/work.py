@@ -1,0 +1,70 @@
+"""What lots are made from: the shifts of a job, the plan, and the places that were drawn."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import NamedTuple
+
+from matbook.book.entry import Entry
+from matbook.plan.model import LotRule, Plan
+from matbook.shift.facts import Fact, Facts
+
+
+class Place(NamedTuple):
+    """A place that was drawn: of which lot and sublot."""
+
+    lot: str
+    sublot: int | None
+    """None where the draw doesn't say it as a number."""
+
+
+@dataclass(frozen=True)
+class Work:
+    """The shifts of a job as far as `now`, in order, and what was agreed."""
+
+    shifts: Sequence[Facts]
+    plan: Plan
+    now: datetime
+    places: Mapping[str, Place]
+    """Entry of a drawn place -> that place. Only of places where something was tested: what was
+    drawn and not yet tested is nobody's to see."""
+
+    def of(self, kind: str) -> Iterator[tuple[Facts, Fact]]:
+        """What stands of a kind in every shift, up to now, with the shift's facts."""
+        for facts in self.shifts:
+            for fact in facts.of(kind):
+                if fact.at <= self.now:
+                    yield facts, fact
+
+
+def places_of(draws: Iterable[Entry], tested: Iterable[str]) -> dict[str, Place]:
+    """The places among these draws at which something was tested, by the entry that drew each.
+
+    Args:
+        draws: Entries of the kind `draw`.
+        tested: Ids that results name as their place.
+    """
+    wanted = set(tested)
+    return {
+        draw.id: Place(str(draw.body.get("lot", "")), _sublot(str(draw.body.get("number", ""))))
+        for draw in draws
+        if draw.id in wanted and draw.body.get("step") == "place"
+    }
+
+
+def rule_of(plan: Plan, lot: str) -> LotRule | None:
+    """The rule that a lot is of, by the lot's name: its id, a hyphen, a number or a date."""
+    found = [rule for rule in plan.lots if lot.startswith(f"{rule.id}-")]
+    return max(found, key=lambda rule: len(rule.id), default=None)
+
+
+def number_of(rule: LotRule, lot: str) -> tuple[int, str]:
+    """Sorts the lots of a rule: by their numbers, and those without one after them by name."""
+    rest = lot.removeprefix(f"{rule.id}-")
+    return (int(rest), "") if rest.isascii() and rest.isdigit() else (10**9, rest)
+
+
+def _sublot(number: str) -> int | None:
+    """“2”, or “2/1” for the first spare of sublot 2."""
+    first = number.partition("/")[0].strip()
+    return int(first) if first.isascii() and first.isdigit() and len(first) < 4 else None
