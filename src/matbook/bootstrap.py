@@ -25,6 +25,19 @@ from matbook.store.sqlite import open_store
 
 SETTINGS: Final[Mapping[str, str]] = {
     "MATBOOK_HOME": "Folder that holds the books, attachments and this installation's key.",
+    "MATBOOK_SEND_TO": "Whom the server may send notices to, apart by commas: whole addresses and "
+    "numbers, `@example.org` for everybody there, `+1555*` for numbers that begin so. While it is "
+    "empty, no mail and no SMS go out.",
+    "MATBOOK_MAIL_URL": "The mail server: `smtps://host:465`, `smtp+starttls://host:587`, or "
+    "`smtp://localhost:25` for one on this machine.",
+    "MATBOOK_MAIL_FROM": "The address that mail comes from.",
+    "MATBOOK_MAIL_USER": "Who signs in to the mail server, where it wants that.",
+    "MATBOOK_MAIL_PASSWORD": "The password for that.",
+    "MATBOOK_SMS_URL": "The SMS gateway: gets `id`, `to` and `text` as JSON by POST over HTTPS.",
+    "MATBOOK_SMS_TOKEN": "Shown to the gateway as a bearer token.",
+    "MATBOOK_WEBHOOK_URL": "Gets messages that no SMS gateway takes, as JSON by POST over HTTPS.",
+    "MATBOOK_WEBHOOK_TOKEN": "Shown to the webhook as a bearer token.",
+    "MATBOOK_SEND_LANGUAGE": "Language of what is put around a notice: en, es or fr.",
 }
 """Every setting, by the name of its environment variable."""
 
@@ -64,7 +77,9 @@ class Installation:
                 entries.append(read_entry(stored.text, stored.hash))
             except EntryRefused as refused:
                 self.warn(f"Entry number {stored.cursor} of this book is left out. {refused}")
-        return JobBook(entries)
+        book = JobBook(entries)
+        book.know_sendings(self.store.sendings(job))
+        return book
 
     def write(
         self,

@@ -45,5 +45,6 @@ def test_who_was_told() -> None:
     (row,) = ask(busy(), "told")
     assert row | {"id": ""} == {
         "at": "07:55", "to": "Cole Reed", "how": "spoken", "text": "Load 106 is cold.",
-        "answer": "Seen.", "state": "open", "id": "",
+        "answer": "Seen.", "state": "open", "id": "", "after": "", "answered": "3 min", "sent": "",
+        "times": "answered 3 min later",
     }  # fmt: skip

@@ -13,6 +13,7 @@ from httpx import ASGITransport, AsyncClient, Response
 from matbook.bootstrap import Installation, open_installation
 from matbook.server.app import Web, web_app
 from matbook.server.house import Limits, Serving
+from matbook.server.outbox import Outbox
 from matbook.store.contract import Written
 from tests.scribe import Scribe
 from tests.store.books import pair
@@ -112,8 +113,11 @@ class Asking:
 class Served:
     """One installation being served; may be opened again from its files."""
 
-    def __init__(self, home: Path, serving: Serving | None = None) -> None:
+    def __init__(
+        self, home: Path, serving: Serving | None = None, outbox: Outbox | None = None
+    ) -> None:
         self.home = home
+        self.outbox = outbox
         self.serving = serving or Serving(limits=PATIENT)
         self.house: Installation
         self.client: Client
@@ -122,7 +126,7 @@ class Served:
     def open(self) -> None:
         self.house = open_installation(self.home, lambda: NOW)
         self.log = StringIO()
-        self.app = web_app(self.house, self.serving, out=self.log)
+        self.app = web_app(self.house, self.serving, out=self.log, outbox=self.outbox)
         accounts = self.serving.accounts
         base = self.serving.address
         address = "203.0.113.9" if accounts else "127.0.0.1"

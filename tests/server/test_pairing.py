@@ -11,6 +11,7 @@ from matbook.book.entry import canonical
 from matbook.seal.keys import InstallationKey, pack
 from matbook.server import codes, pairing
 from matbook.server.who import token_digest
+from matbook.store.sqlite import VERSION
 from tests.scribe import Scribe
 from tests.server.conftest import paired
 from tests.server.house import Asking, Served, code_of
@@ -209,7 +210,7 @@ def test_a_store_from_before_there_were_devices_is_taken_along(tmp_path: Path) -
     served.close()
     path = tmp_path / "home" / "books.sqlite"
     older = sqlite3.connect(path)
-    for table in ("flag", "device", "pairing", "signed_head"):
+    for table in ("flag", "device", "pairing", "signed_head", "outbox", "outbox_read"):
         older.execute(f"DROP TABLE {table}")
     older.execute("UPDATE alembic_version SET version_num = '0001'")
     older.execute("PRAGMA user_version = 1")
@@ -220,5 +221,5 @@ def test_a_store_from_before_there_were_devices_is_taken_along(tmp_path: Path) -
     paired(served, "ana", "inspector")
     served.close()
     newer = sqlite3.connect(path)
-    assert newer.execute("PRAGMA user_version").fetchone() == (2,)
+    assert newer.execute("PRAGMA user_version").fetchone() == (VERSION,)
     newer.close()

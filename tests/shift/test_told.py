@@ -3,9 +3,11 @@
 from datetime import timedelta
 
 from matbook.book.entry import Entry
+from matbook.book.pen import ShiftName
 from matbook.shift.carry import carry_of
+from matbook.shift.facts import Facts
 from matbook.shift.told import Matter, matters, still_open
-from tests.shift.site import NEXT, Site, clock
+from tests.shift.site import NAME, NEXT, Site, clock
 
 
 def notice(site: Site, minute: float = 0, **more: object) -> Entry:
@@ -69,9 +71,6 @@ def test_an_open_matter_is_answered_in_the_next_shift() -> None:
     body = {"notice": told.id, "text": "Done overnight.", "settles": "yes"}
     answer = site.write("reply", body, 24 * 60, shift=NEXT)
 
-    from matbook.book.pen import ShiftName
-    from matbook.shift.facts import Facts
-
     following = Facts(ShiftName.read(NEXT), site.entries)
     (matter,) = matters(following, carry.matters)
     assert (matter.settled, matter.shift) == (True, told.shift)
@@ -84,9 +83,6 @@ def test_a_matter_nobody_answers_is_carried_on_and_on() -> None:
     site = Site()
     told = notice(site)
     carry = carry_of(site.facts)
-    from matbook.book.pen import ShiftName
-    from matbook.shift.facts import Facts
-
     following = Facts(ShiftName.read(NEXT), site.entries)
     assert [matter.id for matter in carry_of(following, carry).matters] == [told.id]
 
@@ -100,3 +96,50 @@ def test_what_was_told_answers_a_call_by_its_id() -> None:
     found = site.view().told(site.call("load.temperature"))
     assert found is not None
     assert found.id == told.id
+    again = notice(site, 30, call=call.id)
+    assert [one.id for one in site.view().notices_of(call)] == [told.id, again.id]
+    reply(site, again.id, "yes", 40)
+    settled = site.view().told(call)
+    assert settled is not None
+    assert settled.id == again.id, "somebody said that it is settled"
+
+
+def test_how_soon_somebody_was_told_and_answered() -> None:
+    site = Site()
+    assert only_of(site, notice(site)).told_after is None, "it says nothing of what it is about"
+    first, second = site.load("101", 2), site.load("102", 6)
+    later = site.load("103", 60)
+    told = notice(site, 10, about=[first.id, second.id, later.id, "not-here"])
+    assert only_of(site, told).told_after == timedelta(minutes=4), "since the last seen before it"
+    assert only_of(site, told).answered_after is None
+    reply(site, told.id, "no", 17)
+    reply(site, told.id, "yes", 30)
+    assert only_of(site, told).answered_after == timedelta(minutes=7)
+    early = notice(site, 1, about=[first.id])
+    assert only_of(site, early).told_after is None, "nothing of it had been seen"
+
+
+def test_what_was_seen_may_arrive_after_the_notice() -> None:
+    site = Site()
+    load = site.load("101", 2)
+    told = notice(site, 10, about=[load.id])
+    facts = Facts(NAME, [entry for entry in site.entries if entry.id != load.id])
+    assert matters(facts)[0].told_after is None
+    assert facts.add(load)
+    assert matters(facts)[0].told_after == timedelta(minutes=8)
+    assert matters(facts)[0].id == told.id
+
+
+def test_the_times_go_into_the_next_shift() -> None:
+    site = Site()
+    told = notice(site, 10, about=[site.load("101", 2).id])
+    carry = carry_of(site.facts)
+    answer = {"notice": told.id, "text": "Seen.", "settles": "yes"}
+    site.write("reply", answer, 24 * 60, by="cole", shift=NEXT)
+    (matter,) = matters(Facts(ShiftName.read(NEXT), site.entries), carry.matters)
+    assert matter.told_after == timedelta(minutes=8)
+    assert matter.answered_after == timedelta(minutes=24 * 60 - 10)
+
+
+def only_of(site: Site, told: Entry) -> Matter:
+    return next(matter for matter in matters(site.facts) if matter.id == told.id)

@@ -43,6 +43,8 @@ class Office:
         self.home = home
         self.port = port or free_port()
         self.address = f"{self.scheme}://localhost:{self.port}"
+        self.settings: dict[str, str] = {}
+        """Of its environment, from the next start on."""
         self.start()
 
     def options(self) -> list[str]:
@@ -54,7 +56,7 @@ class Office:
         ready = starter()
         assert ready.stdin is not None
         assert ready.stdout is not None
-        print(json.dumps(said), file=ready.stdin, flush=True)
+        print(json.dumps([said, self.settings]), file=ready.stdin, flush=True)
         self.pid = int(ready.stdout.readline())
         for _ in range(1000):
             try:

@@ -1,8 +1,9 @@
 """Starts `matbook` over and over: everything is imported once, and each start is a fork of that.
 
-Reads lines on its standard input, each a JSON list of what would be said to `matbook`, and answers
-each with the number of the process that runs it. The servers are as real as any other: the same
-command, in a process of its own, which can be killed. It ends when its input does.
+Reads lines on its standard input, each in JSON what would be said to `matbook` and settings of its
+environment, and answers each with the number of the process that runs it. The servers are as real
+as any other: the same command, in a process of its own, which can be killed. It ends when its
+input does.
 """
 
 import json
@@ -25,7 +26,9 @@ def main() -> None:
             nothing = os.open(os.devnull, os.O_RDWR)
             for standard in (0, 1, 2):
                 os.dup2(nothing, standard)
-            sys.argv = ["matbook", *json.loads(line)]
+            said, settings = json.loads(line)
+            sys.argv = ["matbook", *said]
+            os.environ.update(settings)
             run()
         running.append(process)
         print(process, flush=True)

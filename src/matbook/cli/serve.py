@@ -1,6 +1,9 @@
 """matbook serve: the app and the API, for one person on this machine or for a crew over HTTPS."""
 
+import os
+import sys
 import webbrowser
+from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -39,22 +42,28 @@ def serve(
     On this machine alone no account is needed. For phones it takes HTTPS: a certificate, or a
     proxy; and each phone is paired once, with `matbook pair`. See docs/server.md.
     """
-    from matbook.server import app, reach, running  # slow to load, so only when used
+    from matbook.server import app, posting, reach, running  # slow to load, so only when used
+    from matbook.server.outbox import Outbox
 
     tls = _tls(certificate, key)
     reach.check(host, tls is not None, proxy_name)
+    ways = posting.ways_from(os.environ)
     here = open_installation(Path(ctx.obj))
     ctx.call_on_close(here.store.close)
+    outbox = Outbox(here, ways, app.log(sys.stderr)) if ways.carriers else None
     with running.bound(host, port) as listening:
         serving = reach.serving(host, listening.getsockname()[1], certificate, proxy_name)
-        server = running.server_for(app.web_app(here, serving), tls)
+        server = running.server_for(app.web_app(here, serving, outbox=outbox), tls)
         reach.note(here.home, serving)
         say_line(f"Matbook is at {serving.address} (Ctrl-C stops it).")
         if serving.accounts:
             say_line("Pair a phone with: matbook pair PERSON")
+        if ways.carriers:
+            say_line(f"Written notices go out by: {', '.join(ways.carriers)}.")
         if open_it:
             webbrowser.open(serving.address)
-        running.run(server, listening)
+        with outbox.at_work() if outbox else nullcontext():
+            running.run(server, listening)
 
 
 def _tls(certificate: Path | None, key: Path | None) -> "Tls | None":

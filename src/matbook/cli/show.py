@@ -185,7 +185,8 @@ def _figure(answer: Any) -> dict[str, Any]:
 
 def _entry(answer: Any) -> dict[str, Any]:
     columns = ("hash", "title", "line", "state", "trouble", "stands", "struck", "contenders")
-    return {name: answer[name] or "" for name in columns} | {"entry": answer["entry"]}
+    told = {name: answer["told"][name] for name in ("times", "sent")} if answer["told"] else {}
+    return {name: answer[name] or "" for name in columns} | told | {"entry": answer["entry"]}
 
 
 def _joints(answer: Any) -> list[dict[str, Any]]:
@@ -254,6 +255,16 @@ def _print_rows(data: list[dict[str, Any]]) -> None:
     table(headings, [[str(row[name]) for name in headings] for row in data], NUMBERS)
 
 
+def _print_told(data: list[dict[str, Any]]) -> None:
+    if not data:
+        say_line("Nothing yet.")
+    for row in data:
+        say_wrapped(f"{row['at']}  {row['to']} · {row['how']} · {row['state']}", 7)
+        for name in ("text", "times", "answer", "sent", "id"):
+            if row[name]:
+                say_wrapped(f"       {row[name]}", 7)
+
+
 def _print_score(data: dict[str, Any]) -> None:
     for name in ("rows", "readings"):
         if data[name]:
@@ -304,10 +315,9 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "now": _print_state,
     "figure": _print_tree,
     "score": _print_score,
+    "told": _print_told,
     "entry": _print_tree,
     "lot": _print_lot,
-    **dict.fromkeys(
-        ("lots", "loads", "yield", "pavers", "due", "told", "entries", "figures"), _print_rows
-    ),
+    **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
     **dict.fromkeys(("joints", "lists", "guide"), _print_rows),
 }

@@ -1,21 +1,23 @@
 """One question to a book, with what every answer needs: the shift, the moment, the language."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
 from typing import Any, Final
 
 from matbook.book.entry import Entry, moment
+from matbook.book.sending import STATES, Sending
 from matbook.desk.job import JobBook
 from matbook.desk.roles import may_see
-from matbook.errors import NotFound, Refused
+from matbook.errors import EntryRefused, NotFound, Refused
 from matbook.plan.changes import Plans
 from matbook.plan.model import Person, Plan
 from matbook.shift.display import Display, clock
 from matbook.shift.facts import Facts
+from matbook.shift.told import Matter, went
 from matbook.shift.view import View
-from matbook.words import languages, say
+from matbook.words import has, languages, say
 
 PAST: Final = timedelta(hours=12)
 """So long after its last entry, a shift is shown as it stood then."""
@@ -43,6 +45,15 @@ class Asked:
         if not isinstance(value, str):
             raise Refused(name, str(value), "it must be text")
         return value
+
+    def texts(self, name: str, default: Sequence[str]) -> tuple[str, ...]:
+        """An argument that is a list of texts; raises Refused if it is something else."""
+        value = self.arguments.get(name)
+        if value is None:
+            return tuple(default)
+        if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+            raise Refused(name, str(value), "it must be a list of texts")
+        return tuple(value)
 
     def mapping(self, name: str) -> Mapping[str, Any]:
         """An argument that is an object; empty if it isn't given."""
@@ -155,6 +166,28 @@ class Asked:
         """Those of these ids whom the plan has."""
         return [self.plan.people[one] for one in ids if one in self.plan.people]
 
+    # Notices on their way out
+
+    @cached_property
+    def sendings(self) -> Mapping[str, tuple[Sending, ...]]:
+        """What became of notices, by id: as whoever asks knows it from the server, else as here.
+
+        Raises Refused if what was given isn't such a list.
+        """
+        given = self.arguments.get("sendings")
+        if given is None:
+            return (self.whole or self.book).sendings
+        book = JobBook()
+        book.know_sendings(_sending(one) for one in (given if isinstance(given, list) else [given]))
+        return book.sendings
+
+    def went(self, matter: Matter) -> list[str]:
+        """What became of a notice on its way to each person, in words."""
+        return [
+            went(one, self.person(one.person), matter.at, self.words)
+            for one in self.sendings.get(matter.id, ())
+        ]
+
     def sees(self, entry: Entry) -> bool:
         """Whether the one who asks may see an entry as it was written."""
         return may_see(self.role, entry, self.whole or self.book)
@@ -166,3 +199,23 @@ class Asked:
         if found is None or not self.sees(found):
             raise NotFound(f"There is no entry “{name[:70]}” in this shift; see: show entries")
         return found
+
+
+def _sending(given: object) -> Sending:
+    """One sending as the server tells of it; raises Refused."""
+    fields = {**given} if isinstance(given, dict) else {}
+    known = {name: fields.get(name, default) for name, default in _UNSAID.items()}
+    fits = all(isinstance(known[name], type(default)) for name, default in _UNSAID.items())
+    if not fits or known["state"] not in STATES or not has(f"sending.why.{known['why'] or 'late'}"):
+        raise Refused("sendings", str(given)[:100], "each must be as the server gives it")
+    try:
+        moment(str(known["at"]))
+    except EntryRefused:
+        raise Refused("sendings", str(known["at"]), "its time must be a moment") from None
+    return Sending(**known)
+
+
+_UNSAID: Final[Mapping[str, Any]] = {
+    **dict.fromkeys(("entry", "person", "how", "state", "why", "said", "at"), ""),
+    "tries": 0,
+}

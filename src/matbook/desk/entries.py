@@ -7,6 +7,7 @@ from typing import Any, Final
 from matbook.book.entry import Entry, moment
 from matbook.book.kinds import Field, kinds
 from matbook.desk.asking import Asked
+from matbook.desk.notices import matter_words
 from matbook.errors import EntryRefused, Refused
 from matbook.shift.book_calls import written_later
 from matbook.shift.display import clock, minutes, written
@@ -56,6 +57,7 @@ def entry(asked: Asked) -> Row:
             in_words(asked, one) for one in sorted(versions.values(), key=_order) if asked.sees(one)
         ],
         "photos": list(_photos(asked, ids)),
+        "told": _told(asked, found),
         "raw": found.text,
         "stands": settled.standing.id if settled.standing else "",
         "struck": [one.id for one in settled.struck],
@@ -261,6 +263,12 @@ def field_title(asked: Asked, kind: str, name: str) -> str:
     own = f"title.{kind}.{name}"
     code = own if has(own) else f"title.{name}"
     return asked.say(code) if has(code) else name.replace("_", " ")
+
+
+def _told(asked: Asked, found: Entry) -> dict[str, Any] | None:
+    """Of a notice that stands: how soon it was given and answered, and what became of it."""
+    matters = (matter for matter in asked.view.matters if matter.id == found.id)
+    return next((matter_words(asked, matter) for matter in matters), None)
 
 
 def _fields(asked: Asked, entry: Entry) -> Iterator[Row]:

@@ -13,6 +13,7 @@ from matbook.book.entry import Entry, moment
 from matbook.book.forms import opened
 from matbook.book.merge import merged
 from matbook.book.pen import ShiftName
+from matbook.book.sending import Sending
 from matbook.errors import NotFound
 from matbook.plan.changes import Plans
 from matbook.shift.carry import NOTHING, Carry, carry_of
@@ -34,6 +35,8 @@ class JobBook:
         """Names of the shifts, in order of working date, day before night."""
         self.changes = 0
         """Grows with every entry that was new."""
+        self.sendings: dict[str, tuple[Sending, ...]] = {}
+        """What became of notices on their way out, by id: beside the book, and in no figure."""
         self._known: dict[str, Entry] = {}
         self._own: dict[str, list[Entry]] = defaultdict(list)
         self._spoken: dict[str, datetime] = {}
@@ -102,6 +105,13 @@ class JobBook:
         for shift in self.shifts[min(places, default=len(self.shifts)) :]:
             self._carries.pop(shift, None)
 
+    def know_sendings(self, found: Iterable[Sending]) -> None:
+        """What is known now of notices on their way out; it takes the place of what was."""
+        by_notice: dict[str, list[Sending]] = defaultdict(list)
+        for one in found:
+            by_notice[one.entry].append(one)
+        self.sendings = {name: tuple(ones) for name, ones in by_notice.items()}
+
     # Reading
 
     def facts(self, shift: str) -> Facts:
@@ -150,6 +160,8 @@ class JobBook:
         """The book as it could be known at a moment: only what had been written by then."""
         known = JobBook(entry for entry in self.entries if entry.written <= at)
         known.job, known.shifts = self.job, list(self.shifts)
+        every = (one for ones in self.sendings.values() for one in ones)
+        known.know_sendings(one for one in every if moment(one.at) <= at)
         return known
 
     def wrote(self, shift: str) -> bool:

@@ -44,7 +44,11 @@ def day_sheet(asked: Asked) -> Row:
         ("loads", delivered, ("ticket", "at", "truck", "mix", "net", "temp", "state", "place")),
         ("yield", laid, ("lane", "lift", "loads", "mass", "spread", "over")),
         ("pavers", moved, ("paver", "pace", "stops")),
-        ("told", tables.told(asked), ("at", "to", "text", "answer", "state")),
+        (
+            "told",
+            tables.told(asked),
+            ("at", "to", "text", "after", "answered", "answer", "state", "sent"),
+        ),
         ("due", tables.due(asked), ("check", "done", "left", "state")),
         ("entries", written, ("at", "title", "line", "place", "by", "state")),
     )

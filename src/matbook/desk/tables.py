@@ -1,8 +1,10 @@
 """The shift's tables: yield by lane and lift, pavers, checks due, who was told."""
 
+from datetime import timedelta
 from typing import Any
 
 from matbook.desk.asking import Asked
+from matbook.desk.notices import times
 from matbook.shift.display import minutes, signed
 from matbook.shift.speak import amount
 
@@ -68,16 +70,24 @@ def due(asked: Asked) -> Rows:
 
 
 def told(asked: Asked) -> Rows:
-    """Every notice, its answers, and whether it is settled."""
+    """Every notice, how soon it was given and answered, and what became of it on its way."""
     return [
         {
             "at": asked.clock(matter.at),
+            "after": _took(matter.told_after),
             "to": ", ".join(asked.person(one) for one in matter.to),
             "how": asked.say(f"how.{matter.how}"),
             "text": matter.text,
+            "sent": "; ".join(asked.went(matter)),
+            "times": times(asked, matter),
+            "answered": _took(matter.answered_after),
             "answer": "; ".join(reply.text("text") for reply in matter.replies),
             "state": asked.say("told.settled" if matter.settled else "told.open"),
             "id": matter.id,
         }
         for matter in asked.view.matters
     ]
+
+
+def _took(time: timedelta | None) -> str:
+    return "" if time is None else minutes(time)

@@ -50,7 +50,7 @@ def make_record(
     view, seal = book.view(shift, now), holding_seal(book, shift)
     sealed = under_seal(seal, book.entries) if seal else frozenset()
     broken = seal is None and bool(book.seals_of(shift))
-    document = daily_record(view, seal, language, sealed, broken)
+    document = daily_record(view, seal, language, sealed, broken, book.sendings)
     inside = members(book.entries, shift, seal)
     pdf = compile_pdf(
         "daily.typ",

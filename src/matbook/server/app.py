@@ -15,12 +15,13 @@ from starlette.types import Receive, Scope, Send
 from structlog.typing import FilteringBoundLogger
 
 from matbook import __version__
-from matbook.server import asking, entries, files, pages, pairing, problems, sealing
+from matbook.server import asking, entries, files, pages, pairing, problems, sealing, sendings
 from matbook.server.changes import News
 from matbook.server.context import Context, Here, Job
 from matbook.server.guard import OPEN, Guard
 from matbook.server.house import House, Serving
 from matbook.server.metrics import Counts, Ledger
+from matbook.server.outbox import Outbox
 from matbook.server.people import people_of, title_of
 from matbook.server.problems import described
 from matbook.server.roles import check_route
@@ -152,7 +153,11 @@ class Web:
 
 
 def web_app(
-    house: House, serving: Serving, app_folder: Path = pages.APP, out: TextIO | None = None
+    house: House,
+    serving: Serving,
+    app_folder: Path = pages.APP,
+    out: TextIO | None = None,
+    outbox: Outbox | None = None,
 ) -> Web:
     """The whole server over one installation.
 
@@ -161,6 +166,7 @@ def web_app(
         serving: How the server is reached.
         app_folder: Where the built app lies.
         out: Where requests are written down; standard error if left out.
+        outbox: Sends written notices; None where nothing is set that could carry them.
     """
     files.forget_old(house)
     counts, news = Counts(), News(house.store)
@@ -175,10 +181,17 @@ def web_app(
         redirect_slashes=False,
         dependencies=[Depends(_role_fits)],
     )
-    here = app.state.here = Context(house, serving, Shelf(house.store), news, counts)
+    here = app.state.here = Context(house, serving, Shelf(house.store), news, counts, outbox)
     app.state.pages = pages.pages_in(app_folder)
     problems.install(app)
-    for part in (routes, entries.routes, asking.routes, files.routes, sealing.routes):
+    for part in (
+        routes,
+        entries.routes,
+        asking.routes,
+        files.routes,
+        sealing.routes,
+        sendings.routes,
+    ):
         app.include_router(part)
     app.include_router(pairing.routes)
     app.include_router(pages.routes)

@@ -8,6 +8,7 @@ from fastapi import Depends, Path, Request
 from matbook.server.changes import News
 from matbook.server.house import House, Serving
 from matbook.server.metrics import Counts
+from matbook.server.outbox import Outbox
 from matbook.server.shelf import Shelf
 
 
@@ -20,6 +21,8 @@ class Context:
     shelf: Shelf
     news: News
     counts: Counts
+    outbox: Outbox | None = None
+    """Sends written notices; None while nothing is set that could carry them."""
 
 
 def _here(request: Request) -> Context:

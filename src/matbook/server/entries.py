@@ -132,6 +132,8 @@ def push(here: Here, who: Asker, job: Job, batch: Push) -> Response:
         here.counts.entries.labels(state).inc(times)
     if states["kept"]:
         from_thread.run_sync(here.news.ring)
+        if here.outbox:
+            here.outbox.ring()
     pushed = Pushed(
         epoch=store.epoch(),
         heads=_heads(here, job),

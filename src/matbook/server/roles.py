@@ -28,6 +28,7 @@ ROUTES: Final[Mapping[str, frozenset[str]]] = {
     "POST /api/jobs/{job}/entries": _ALL,
     "GET /api/jobs/{job}/entries": _ALL,
     "GET /api/jobs/{job}/changes": _ALL,
+    "GET /api/jobs/{job}/sendings": _OURS,
     "HEAD /api/jobs/{job}/attachments/{sha256}": _ALL,
     "PUT /api/jobs/{job}/attachments/{sha256}": _ALL,
     "GET /api/jobs/{job}/attachments/{sha256}": _ALL,

@@ -34,6 +34,7 @@ class Shelved:
         """The book as the store has it now, in the hands of one thread at a time."""
         with self._turn:
             self._renew()
+            self._held.know_sendings(self._store.sendings(self._job))
             yield self._book
 
     @contextmanager

@@ -36,6 +36,13 @@ def spoken(call: Call, plan: Plan, now: datetime, language: str = "en") -> Spoke
     )
 
 
+def observed(call: Call, plan: Plan, language: str = "en") -> str:
+    """What was seen, as somebody else is told it: without what only its observer should do."""
+    own = f"draft.{call.code}"
+    code = own if has(own, language) else f"call.{call.code}.line"
+    return say(code, language, **_arguments(call, plan, language))
+
+
 def limit_words(limit: Limit, language: str = "en") -> str:
     """A limit as printed, with its clause: “at least 115 °C (4.3)”."""
     words = say(f"limit.{limit.side}", language, number=limit.number, unit=sign(limit.unit))

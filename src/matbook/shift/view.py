@@ -242,14 +242,20 @@ class View:
         return tuple(sorted(found.values(), key=lambda call: call.urgency))
 
     def told(self, call: Call) -> Matter | None:
-        """The notice that answers a call, if somebody was told.
+        """The notice that answers a call, if somebody was told: a settled one, else the first."""
+        found = self.notices_of(call)
+        return next((matter for matter in found if matter.settled), next(iter(found), None))
+
+    def notices_of(self, call: Call) -> tuple[Matter, ...]:
+        """Every notice about a call.
 
         A notice names the call as it then was; what it is about may have been corrected since.
         """
-        for matter in self._by_code.get(call.code, ()):
-            if self._same_subject(matter.call.partition(":")[2], call.subject):
-                return matter
-        return None
+        return tuple(
+            matter
+            for matter in self._by_code.get(call.code, ())
+            if self._same_subject(matter.call.partition(":")[2], call.subject)
+        )
 
     def told_of(self, call: str, entry: str) -> Matter | None:
         """The notice that names a call by its id, or is about an entry; the latest."""

@@ -18,6 +18,7 @@ from types import MappingProxyType, TracebackType
 from typing import BinaryIO, Literal, NamedTuple, Protocol, Self
 
 from matbook.store.accounts import Accounts
+from matbook.store.outbox import Outbox
 
 Written = tuple[str, str]
 """An entry on its way: the hash it travels with, and its text."""
@@ -79,7 +80,7 @@ class Remark(NamedTuple):
     """Why it may not be kept; it goes to quarantine, unless it is here already."""
 
 
-class Store(Accounts, Protocol):
+class Store(Accounts, Outbox, Protocol):
     """A place where the books of any number of jobs are kept."""
 
     def append(

@@ -22,13 +22,15 @@ from matbook.store.contract import (
     Written,
 )
 from matbook.store.memory_accounts import MemoryAccounts
+from matbook.store.memory_outbox import MemoryOutbox
 
 
-class MemoryStore(MemoryAccounts, Store):
+class MemoryStore(MemoryAccounts, MemoryOutbox, Store):
     """Everything in plain dictionaries; `contract` says what each method promises."""
 
     def __init__(self) -> None:
-        super().__init__()
+        MemoryAccounts.__init__(self)
+        MemoryOutbox.__init__(self)
         self._epoch = secrets.token_hex(16)
         self._jobs: dict[str, dict[str, tuple[Entry, Stored]]] = {}
         self._quarantine: dict[tuple[str, str], Quarantined] = {}

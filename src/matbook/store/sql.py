@@ -30,6 +30,7 @@ from matbook.store.contract import (
 )
 from matbook.store.crew import checked_pieces, cut
 from matbook.store.sql_accounts import SqlAccounts
+from matbook.store.sql_outbox import SqlOutbox
 from matbook.store.tables import entry, flag, head, job, quarantine, store
 from matbook.store.writing import Writer
 
@@ -46,7 +47,7 @@ class Batch(NamedTuple):
     remarks: Mapping[str, Remark]
 
 
-class SqlStore(SqlAccounts, Store):
+class SqlStore(SqlAccounts, SqlOutbox, Store):
     """The store's contract over the tables of `tables`."""
 
     def __init__(self, attachments: Attachments) -> None:

@@ -22,7 +22,7 @@ from matbook.store.writing import Statements, Writer
 APPLICATION: Final = 0x4D415442
 """Marks the file as ours (“MATB”), so that it isn't taken for any other SQLite file."""
 
-VERSION: Final = 2
+VERSION: Final = 3
 """The number of the last migration; the file carries it as SQLite's user_version."""
 
 _NEEDED: Final = (3, 37)

@@ -138,3 +138,31 @@ signed_head = Table(
     PrimaryKeyConstraint("job", "device", "seq", "hash", name="signed_head_key"),
     **_TREE,
 )
+
+outbox = Table(
+    "outbox",
+    metadata,
+    _job(),
+    Column("entry", Text, nullable=False),
+    Column("person", Text, nullable=False),
+    Column("how", Text, nullable=False),
+    Column("state", Text, nullable=False),
+    Column("why", Text, nullable=False),
+    Column("said", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("tries", _NUMBER, nullable=False),
+    Column("taken", _NUMBER, nullable=False),
+    Column("due", _NUMBER, nullable=False),
+    PrimaryKeyConstraint("job", "entry", "person", name="outbox_key"),
+    Index("outbox_due", "state", "due"),
+    **_TREE,
+)
+
+outbox_read = Table(
+    "outbox_read",
+    metadata,
+    _job(),
+    Column("cursor", _NUMBER, nullable=False),
+    PrimaryKeyConstraint("job", name="outbox_read_key"),
+    **_TREE,
+)

@@ -11,6 +11,17 @@ export interface Person {
   phone?: string;
 }
 
+/** A notice: how soon it was given and answered, and what became of it on its way, in words. */
+export interface MatterTold {
+  id: string;
+  at: string;
+  to: string[];
+  times: string;
+  sent: string[];
+  settled: boolean;
+  answer: string;
+}
+
 export interface Call {
   id: string;
   code: string;
@@ -19,7 +30,7 @@ export interface Call {
   line: string;
   small: string;
   tell: Person[];
-  told: null | { id: string; at: string; to: string[]; settled: boolean; answer: string };
+  told: MatterTold | null;
   entries: string[];
   figure: string | null;
   draft: string;
@@ -74,6 +85,8 @@ export interface EntryWhole extends EntryLine {
   chain: EntryLine[];
   /** Photos that are about it. */
   photos: (EntryLine & { file: string })[];
+  /** Of a notice that stands. */
+  told: MatterTold | null;
   raw: string;
 }
 

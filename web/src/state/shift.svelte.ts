@@ -8,6 +8,7 @@ import { type Core, type CoreState, mirror, startCore as pythonStarted } from '.
 import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
 import { fieldTitle, form, kindTitle } from './forms';
+import { freshSendings, heldSendings, isWritten, type Sendings } from './sendings';
 import { onlyOpened, shiftNames } from './shifts';
 import { has, language, words } from './words.svelte';
 
@@ -62,6 +63,8 @@ class Shift {
   });
   /** What a person must get to see: a copied device, a fork, an office put back from a copy. */
   told: (Told & { id: number; sentence: string })[] = $state.raw([]);
+  /** What became of notices on their way out; whether the server sends any. */
+  sendings: Sendings = $state.raw({ on: false, sendings: [] });
   said: { words: string; undo?: () => Promise<void> } | null = $state(null);
   /** Grows with every change of the book: whoever asks the core asks again. */
   turn = $state(0);
@@ -216,7 +219,11 @@ export async function openJob(job: string, person: string): Promise<void> {
   shift.name = before && listed.includes(before) ? before : (listed.at(-1) ?? '');
   shift.next = (await meta<NextLoad>(`next/${job}`)) ?? EMPTY;
   sync = new Sync(job);
-  sync.subscribe((state) => (shift.sync = state));
+  shift.sendings = await heldSendings(job);
+  sync.subscribe((state) => {
+    if (state.lastReached !== shift.sync.lastReached) void renewSendings();
+    shift.sync = state;
+  });
   listen((news) => {
     if (news.job === job && news.entries) arrived(news.entries);
     if (news.told) void renewTold();
@@ -224,6 +231,22 @@ export async function openJob(job: string, person: string): Promise<void> {
   sync.start();
   void renewTold();
   void askToStay();
+}
+
+const SENT_SOON_MS = 2_000;
+const SENT_LOOKS = 8;
+
+/** Ask what became of notices; soon again while one of them was not tried yet. */
+async function renewSendings(looks = SENT_LOOKS): Promise<void> {
+  const written = read.filter((one) => one.kind === 'notice' && isWritten(one.body)).slice(-12);
+  if (outside() || !(written.length || !shift.sendings.on)) return;
+  const before = shift.sendings;
+  shift.sendings = await freshSendings(shift.job, before);
+  if (shift.sendings !== before) await renew();
+  const { on, sendings } = shift.sendings;
+  const tried = (id: string) => sendings.some((one) => one.entry === id && (one.tries > 0 || one.state !== 'waiting'));
+  const untried = on && written.some((one) => !tried(one.id));
+  if (untried && looks > 0) setTimeout(() => void renewSendings(looks - 1), SENT_SOON_MS);
 }
 
 async function renewTold(): Promise<void> {
@@ -323,7 +346,9 @@ export async function choose(name: string): Promise<void> {
 export async function ask<T>(question: string, given: Record<string, unknown> = {}): Promise<T> {
   if (!core) throw new Error(words('app.not-computed'));
   const at = moment(new Date());
-  return core.ask<T>(question, { shift: shift.name, at, language: language(), ...given });
+  const { sendings } = shift.sendings;
+  const beside = sendings.length && !outside() ? { sendings } : {};
+  return core.ask<T>(question, { shift: shift.name, at, language: language(), ...beside, ...given });
 }
 
 /** The same, asked again whenever the book changes. */

@@ -1,10 +1,12 @@
 """The daily record: one shift as a document, for the contractor, the supervisor, the auditor."""
 
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, Final
 
 from matbook.book.entry import Entry
+from matbook.book.sending import Sending
 from matbook.records.daily.blocks import Block, chart
 from matbook.records.daily.delivery import delivery
 from matbook.records.daily.front import front
@@ -34,6 +36,7 @@ def daily_record(
     language: str = "en",
     sealed: Set[str] = frozenset(),
     broken: bool = False,
+    sendings: Mapping[str, Sequence[Sending]] = MappingProxyType({}),
 ) -> Document:
     """The daily record of a shift as a document, ready to be set.
 
@@ -43,8 +46,9 @@ def daily_record(
         language: Of the sentences.
         sealed: Hashes of the entries under the seal.
         broken: Whether it has a seal that does not hold.
+        sendings: What became of notices on their way out, by id.
     """
-    sheet = Sheet(view, seal, language, sealed, broken)
+    sheet = Sheet(view, seal, language, sealed, broken, sendings)
     files: dict[str, bytes] = {}
 
     def draw(made: Chart | None) -> Block | None:

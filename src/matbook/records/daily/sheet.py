@@ -1,13 +1,14 @@
 """What every section of the daily record is written from: the view, its words, its units."""
 
 from collections.abc import Callable, Mapping, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 from typing import Final
 
 from matbook.book.entry import Entry
 from matbook.book.kinds import Field, kinds
+from matbook.book.sending import Sending
 from matbook.plan.model import Plan
 from matbook.shift.display import Display, clock, written
 from matbook.shift.facts import Fact
@@ -27,6 +28,8 @@ class Sheet:
     """Hashes of the entries under the seal."""
     broken: bool = False
     """Whether there is a seal that does not hold."""
+    sendings: Mapping[str, Sequence[Sending]] = field(default_factory=dict)
+    """What became of notices on their way out, by id, as far as is known where this is made."""
 
     @property
     def plan(self) -> Plan:

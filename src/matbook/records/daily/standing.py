@@ -18,18 +18,18 @@ from matbook.records.daily.blocks import (
 )
 from matbook.records.daily.front import needs_somebody, said
 from matbook.records.daily.sheet import Sheet
+from matbook.records.daily.told import told
 from matbook.seal.sealing import after_the_seal
 from matbook.shift.book_calls import written_later
 from matbook.shift.display import minutes
 from matbook.shift.due import Due
 from matbook.shift.facts import Fact
-from matbook.shift.told import Matter
 
 
 def standing(sheet: Sheet) -> list[Any]:
     """The sections at the end of the record."""
     return [
-        section(sheet.say("record.told-title"), [_told(sheet), _instructions(sheet)]),
+        section(sheet.say("record.told-title"), told(sheet)),
         section(sheet.say("record.due-title"), [_due(sheet)]),
         section(sheet.say("record.corrections"), [_corrections(sheet), _later(sheet)]),
         section(sheet.say("record.noted"), [_noted(sheet)]),
@@ -46,69 +46,6 @@ def standing(sheet: Sheet) -> list[Any]:
         ),
         section(sheet.say("record.signatures"), [_signatures(sheet)]),
     ]
-
-
-def _told(sheet: Sheet) -> Block | None:
-    rows = [_matter_row(sheet, matter) for matter in sheet.view.matters]
-    if not rows:
-        return paragraph(sheet.say("record.told.none"))
-    return table(
-        [
-            column(sheet.say("head.time"), None),
-            column(sheet.say("head.to"), 1.7),
-            column(sheet.say("head.said"), 4),
-            column(sheet.say("head.answer"), 3.2),
-        ],
-        rows,
-    )
-
-
-def _answer(sheet: Sheet, reply: Fact) -> str:
-    who = sheet.who(reply.text("from") or reply.entry.by)
-    return f"{sheet.day_time(reply.at)} {who}: {reply.text('text')}"
-
-
-def _matter_row(sheet: Sheet, matter: Matter) -> list[Any]:
-    answers = "; ".join(_answer(sheet, reply) for reply in matter.replies)
-    carried = matter.shift != str(sheet.view.facts.shift)
-    state = "fine" if matter.settled else "watch"
-    small = sheet.say("record.settled" if matter.settled else "record.still-open")
-    return [
-        cell(
-            sheet.day_time(matter.at),
-            small=sheet.say("record.carried") if carried else "",
-        ),
-        cell(
-            ", ".join(sheet.who(person) for person in matter.to),
-            small=sheet.say(f"how.{matter.how}"),
-        ),
-        matter.text,
-        cell(answers or sheet.say("record.no-answer"), state=state, small=small),
-    ]
-
-
-def _instructions(sheet: Sheet) -> Block | None:
-    rows = [
-        [
-            sheet.time(fact.at),
-            sheet.say(f"kind.{fact.entry.kind}"),
-            sheet.described(fact, "about"),
-            sheet.who(fact.entry.by),
-        ]
-        for kind in ("instruction", "disagreement")
-        for fact in sheet.view.facts.of(kind)
-    ]
-    if not rows:
-        return None
-    return table(
-        [
-            column(sheet.say("head.time"), None),
-            column(sheet.say("head.kind"), 1.4),
-            column(sheet.say("head.what"), 6),
-            column(sheet.say("head.by"), 1.4),
-        ],
-        rows,
-    )
 
 
 def _due(sheet: Sheet) -> Block | None:
