@@ -204,6 +204,7 @@ def test_an_inspector_would_believe_it(site: Site, minutes: int) -> None:
     assert answers["due"]["state"] in ("fine", "watch")
     assert {call["code"] for call in now["calls"]} <= {
         "instrument.overdue",
+        "seen.load",
         "lot.stop-near",  # the second lot's first two results are low
         "rolling.behind",  # the second roller is slow for a while
         "rolling.unlikely",

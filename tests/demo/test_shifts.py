@@ -46,6 +46,7 @@ CALLS: Final = {
         "load.temperature": 2,
         "load.mix-wrong": 1,
         "paver.stood": 1,
+        "seen.load": 3,
     },
     NEXT: {"notice.answered-open": 1, "instrument.overdue": 1},
     NIGHT: {
@@ -57,6 +58,7 @@ CALLS: Final = {
         "reading.beyond": 1,
         "notice.unanswered": 1,
         "paver.stood": 1,
+        "seen.mat": 1,
     },
 }
 shifts = pytest.mark.parametrize("shift", CALLS)

@@ -104,9 +104,11 @@ def test_cautions_stand_where_the_hazard_is_and_defer(language: str) -> None:
         said = form(kind, language=language)["cautions"]
         assert len(said) == len(CAUTIONS[kind]) + 1
     assert form("load")["cautions"] == [
-        "A truck backs up here: stay out of its path and in the driver's sight.",
+        "A truck backs up here: stay out of its path and in the driver's sight (NIOSH 2014).",
         "Never climb a bed to probe: use the platform or the probe hole.",
         "Hot mix burns through gloves and boots.",
+        "Look up before a bed is raised: overhead lines, 10 ft (3 m) at the least up to 50 kV "
+        "(29 CFR 1910.269).",
         "Follow the site safety plan, local law and the owner's specification.",
     ]
     assert form("weather")["cautions"] == []

@@ -166,7 +166,7 @@ def test_a_book_without_a_shift_says_so_or_answers(question: str) -> None:
     if question == "ahead":  # asked before a shift; it wants a weather and a place
         with pytest.raises(Refused, match="a time such as"):
             book.ask(question, given)
-    elif question in ("kinds", "plan", "judge", "next_load", "last_load"):
+    elif question in ("kinds", "plan", "judge", "next_load", "last_load", "guide", "lists"):
         assert book.ask(question, given)
     else:
         with pytest.raises(NotFound, match=r"no shift yet|no picture of the shift"):

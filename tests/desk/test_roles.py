@@ -78,6 +78,7 @@ VIEWS = {
     **dict.fromkeys(("now", "mat", "mat_at", "entries", "entry", "loads"), "itscp"),
     **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
+    **dict.fromkeys(("guide", "joints", "lists"), "itscp"),
     **dict.fromkeys(("lots", "lot"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }

@@ -84,7 +84,7 @@ def test_choices_are_those_of_other_layers() -> None:
     assert set(of("job", "rounding")) == set(rounding.RULES)
     assert set(of("limits", "method")) == set(rounding.METHODS)
     assert set(of("plants", "columns")) == set(FIELDS)
-    assert {"loads", *PER.values()} == set(get_args(get_type_hints(model.Check)["per"]))
+    assert {"loads", "events", *PER.values()} == set(get_args(get_type_hints(model.Check)["per"]))
 
 
 def test_every_stage_of_a_temperature_is_a_quantity() -> None:

@@ -269,3 +269,11 @@ def test_reading_takes_under_10_ms_for_a_plan_of_15_kb() -> None:
     assert len(text) > 15_000
     document = tomllib.loads(text)
     assert quickest([lambda: read_document(document)] * 6) < 0.010
+
+
+def test_a_check_at_events_counts_nothing_else() -> None:
+    check = (
+        '[[checks]]\nid = "x"\nname = "X"\nkind = "slope"\nat = ["start"]\nfirst = 1\n[[plants]]'
+    )
+    with pytest.raises(PlanRefused, match="give it alone, without first and every"):
+        read_plan(spoilt("[[plants]]", check))

@@ -101,6 +101,7 @@ PUBLISHED = {
         "26 to 40 degrees",
         "deg",
     ),
+    "ohio-pn-415/open-edge": ("inspection_frequency", "Ohio PN 415", "within 24 h", "h"),
 }
 WORKED_OUT = {
     "wsdot-type-5-04/straightedge": 1 / 8,  # in

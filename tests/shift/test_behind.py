@@ -26,6 +26,15 @@ def test_a_load_was_laid_from_where_the_one_before_ended_to_where_it_ended() -> 
     assert all(a.to_at <= b.from_at for a, b in pairwise(found))
 
 
+def test_where_the_paver_had_come_to_is_the_way_back_from_when_it_was_there() -> None:
+    for mat in mats(laid()):
+        for at_m in (mat.piece.from_m, mat.piece.from_m + 12.5, mat.piece.to_m):
+            assert mat.station_at(mat.at_station(at_m)) == pytest.approx(at_m)
+    first, last = mats(laid())[0], mats(laid())[-1]
+    assert first.station_at(clock(-60)) == first.piece.from_m
+    assert last.station_at(clock(999)) == last.piece.to_m
+
+
 def test_a_piece_is_as_hot_as_the_probe_behind_the_screed_said_else_as_its_load_less_the_loss() -> (
     None
 ):

@@ -71,13 +71,17 @@ def joint(site: Site, minute: float, lane: str, edge: str) -> str:
     return site.write("joint-longitudinal", body, minute, place={"lane": lane, "lift": "binder"}).id
 
 
+def left_open(carry: Carry) -> dict[tuple[str, str], str]:
+    return {course: edge.id for course, edge in carry.open_edges.items()}
+
+
 def test_edges_left_open_are_handed_on_until_they_are_closed() -> None:
     site = Site()
     first = joint(site, 0, "E", "open")
     joint(site, 1, "W", "open")
     joint(site, 2, "W", "closed")
     site.write("joint-longitudinal", {"joint": "butt"}, 3, place=on("E", "binder", 0, 10))
-    assert handed_on(site).open_edges == {("E", "binder"): first}
+    assert left_open(handed_on(site)) == {("E", "binder"): first}
 
 
 def test_what_says_nothing_of_the_edge_leaves_it_as_it_was() -> None:
@@ -86,7 +90,7 @@ def test_what_says_nothing_of_the_edge_leaves_it_as_it_was() -> None:
     place = {"lane": "E", "lift": "binder"}
     site.write("joint-longitudinal", {"joint": "butt", "height": "4 mm"}, 5, place=place)
     carry = handed_on(site)
-    assert carry.open_edges == {("E", "binder"): first}
+    assert left_open(carry) == {("E", "binder"): first}
     following = Site()
     assert handed_on(following, carry).open_edges == carry.open_edges
     joint(following, 9, "E", "closed")

@@ -9,9 +9,10 @@ import pytest
 from matbook.shift.charts.drawing import CHARACTER
 from matbook.shift.charts.picture import chart, picture
 from matbook.shift.charts.piecewise import columns, table
+from matbook.shift.charts.sheet import sheet_of
 from matbook.words import languages
 from tests.shift.cooled import cooling, laid, roller, troubled
-from tests.shift.site import PLAN, US_PLAN, Site, at, on
+from tests.shift.site import PLAN, US_PLAN, Site, at, clock, on
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -37,16 +38,23 @@ def test_it_shows_the_line_the_deadline_the_stop_and_what_is_left(plan: str, wid
     made = chart(view, "E", "binder", width)
     assert made is not None
     said = " ".join(texts(made.svg))
-    assert "density rolling done by" in said
+    assert "likely end of density rolling" in said
+    assert "paver, a tick where each load ended" in said
     assert "<title>stood 6 min at 0+300.0: waiting for mix</title>" in made.svg
-    assert "stood 6 min" in said or width == 360.0  # there is no room at the edge of a phone
-    assert "left to roll (early end" in said
+    assert "stood 07:51–07:57" in said
+    assert re.search(r"\d (m|ft) still warm enough to roll,", said)
+    assert "paver stood" in said
     assert "now 07:57" in said
+    sheet = sheet_of(view, "E", "binder", width)
+    assert sheet is not None
+    [one] = view.behind
+    for end in (one.middle.from_m, one.middle.to_m):  # the measure hangs from these stations
+        assert f'x1="{sheet.x(end):.1f}" y1="{sheet.down(view.now):.1f}"' in made.svg
     assert "93.1 %" in said
-    assert "Not yet checked on this mat" in said
+    assert "Forecast of cooling not yet checked on this mat" in said
     assert "6 pieces of mat" in made.alt
     marks = ElementTree.fromstring(made.svg).findall(f".//{SVG}g[@data-entry]")
-    assert len(marks) == 5  # behind the screed, the density, the defect, a roller, the stop
+    assert len(marks) == 6  # behind the screed, density, defect, a roller and how late, the stop
 
 
 def test_every_shade_is_lighter_than_the_one_before_and_each_lies_below_it() -> None:
@@ -93,8 +101,17 @@ def test_a_reading_that_agrees_takes_the_warning_away() -> None:
     site.write("temperature", body, 46, place=at(210))
     made = chart(site.view(57), "E", "binder")
     assert made is not None
-    assert "Not yet checked" not in " ".join(texts(made.svg))
-    assert "Checked by 1 reading on this mat" in made.caption
+    assert "not yet checked" not in " ".join(texts(made.svg))
+    [one] = site.view(57).checked.readings
+    off = f"{abs(one.read_c - one.expected_c):.0f} °C off on average"
+    title = f"Forecast of cooling checked by 1 reading on this mat, {off}"
+    assert title in texts(made.svg)
+    assert made.caption.endswith(f" {title}.")
+    small = chart(site.view(57), "E", "binder", 360.0)
+    assert small is not None
+    assert title.partition(",")[0] in texts(small.svg)
+    assert "framed: counts as a check of the forecast" in texts(small.svg)
+    assert small.svg.count('width="11.0" height="11.0"') == 2, "the reading, and in the legend"
     assert troubled(PLAN).view(55).checked.agreeing == 0
 
 
@@ -135,8 +152,9 @@ def test_each_phase_has_its_own_start_and_end_told_apart_by_dash() -> None:
     assert dashes.count("2 2") == 2  # breakdown begins under its own start, and ends
     assert dashes.count("6 2 1.5 2") == 2  # finish, too
     assert dashes.count("6 2") == 0  # intermediate ends with density rolling: the thick line
-    assert {"Breakdown, 140 to 120 °C", "Intermediate, ends 80 °C"} < set(texts(made.svg))
-    assert "Finish, 75 to 60 °C" in texts(made.svg)
+    assert {"Breakdown, 140 to 120 °C", "Finish, 75 to 60 °C"} < set(texts(made.svg))
+    assert "likely end of density rolling (Intermediate, 80 °C)" in texts(made.svg)
+    assert "mat, mean over 125 °C to 60 °C; line at 80 °C" in texts(made.svg)
     assert not any("other mix" in said for said in texts(made.svg))
 
 
@@ -171,7 +189,7 @@ def hot(plan: str) -> Site:
 def test_no_end_is_said_of_what_lasts_for_hours() -> None:
     site = hot(cooling(PLAN).replace('"80 degC"', '"40 degC"'))
     assert table(site.view(57), "E", "binder")[0][-2:] == ("", "")
-    assert chart_of(site).count('stroke-width="2.0"') == 1, "in the legend alone"
+    assert chart_of(site).count('stroke-width="2.0"') == 2, "in the legend alone"
     site = hot(phased().replace('"60 degC"', '"40 degC"'))
     assert table(site.view(57), "E", "binder")[0][8].endswith("–")
 
@@ -196,8 +214,10 @@ def test_a_load_nobody_measured_leaves_the_mat_blank_and_the_line_whole() -> Non
     site.load("106", 50, temp="150 degC", place=on("E", "binder", 250, 300))
     made = chart(site.view(53), "E", "binder")
     assert made is not None
-    assert "not forecast here" in texts(made.svg)
-    assert "not forecast here" not in texts(chart_of(laid()))
+    none = "no forecast, no temperature taken"
+    assert none in texts(made.svg)
+    assert made.svg.count('stroke-width="0.6"/>') > chart_of(laid()).count('stroke-width="0.6"/>')
+    assert none not in texts(chart_of(laid()))
     shades = re.findall(r'<path d="M ([\d.]+) [^"]*Z" fill="#6b1d0a"', made.svg)
     assert len(shades) == 2
     assert {"102", "104", "106"} <= set(texts(made.svg))
@@ -216,8 +236,10 @@ def test_depth_checks_are_dots_unless_they_are_beyond_a_limit() -> None:
     svg = chart_of(site)
     assert svg.count('class="pinhole" data-entry="0') == 1
     assert '<title>07:25 75 mm</title><path d="M' in svg  # a triangle
-    assert {"75 mm", "depth checked", "watch"} <= set(texts(svg))
-    assert "62 mm" not in texts(svg)
+    assert {"loose depth 75 mm", "depth checked", "watch"} <= set(texts(svg))
+    assert "62 mm" not in " ".join(texts(svg))
+    assert "Loose depth: 2 checked, 1 beyond the limit" in texts(svg)
+    assert "Loose depth: none checked" in texts(chart_of(laid()))
 
 
 def test_a_sample_out_of_a_truck_stands_where_its_load_was_laid() -> None:
@@ -236,7 +258,7 @@ def test_hours_later_the_picture_ends_with_the_mat() -> None:
     made = chart(laid().view(400), "E", "binder")
     assert made is not None
     assert not any(said.startswith("now") for said in texts(made.svg))
-    assert "left to roll" not in " ".join(texts(made.svg))
+    assert "to roll" not in " ".join(texts(made.svg))
 
 
 def test_rolling_for_density_is_a_box_and_finish_rolling_a_bar() -> None:
@@ -244,11 +266,11 @@ def test_rolling_for_density_is_a_box_and_finish_rolling_a_bar() -> None:
     roller(site, 40, 150)
     roller(site, 45, 160, phase="finish")
     svg = chart_of(site)
-    shapes = re.findall(r'class="rolled".*?<title>([^<]*)</title><path d="[^"]*" fill="(\w+)"', svg)
-    assert shapes == [
-        ("07:40 · Breakdown", "white"),
-        ("07:45 · Finish", "none"),
-    ]
+    shapes = re.findall(r'class="rolled".*?<title>([^<]*)</title><path d="([^"]*)" (\S+)', svg)
+    assert [(said, path.endswith("Z"), fill) for said, path, fill in shapes] == [
+        ("07:40 · Breakdown", True, 'fill="none"'),
+        ("07:45 · Finish", False, 'fill="none"'),
+    ], "an outline, so that no line is hidden"
     assert {"rolled for density", "finish rolling"} < set(texts(svg))
     without = laid()  # a plan that has no phases
     roller(without, 45, 160, phase="finish")
@@ -295,3 +317,62 @@ def test_words_stay_inside_and_run_into_nothing(
         for other_left, other_right, other_y, other in boxes[:n]:
             apart = right <= other_left or other_right <= left or abs(y - other_y) >= 11
             assert apart, (said, other)
+
+
+def test_rolling_after_its_time_is_said_and_shown_and_so_is_that_there_was_none() -> None:
+    site = laid()
+    view = site.view(57)
+    first = view.mats[0]
+    left = first.left(view.checked.weights)
+    assert left is not None
+    laid_at = (first.from_at - clock(0)).total_seconds() / 60.0
+    done = laid_at + left.middle / 60.0
+    assert "Rolled late: can't be told, no rolling noted" in texts(chart_of(site))
+    in_time, late = laid(), laid()
+    roller(in_time, done - 1, 20)
+    roller(late, done - 1, 20)
+    roller(late, done + 9, 20)
+    roller(late, done + 9, 20, phase="finish")
+    assert "Rolled late: none seen (rolling noted 1 time)" in texts(chart_of(in_time))
+    assert "min late" not in chart_of(in_time)
+    svg = chart_of(late)
+    assert "Rolled late: 1 of 2 times that rolling was noted" in texts(svg)
+    assert "up to 9 min late" in texts(svg)
+    assert len(re.findall(r'class="mark watch" [^>]*><title>[^<]* late</title>', svg)) == 1
+
+
+def test_rolling_where_nothing_is_forecast_is_not_judged() -> None:
+    site = laid()
+    site.write(
+        "roller",
+        {"roller": "R1", "event": "rolling", "phase": "breakdown"},
+        50,
+        place={"lane": "E", "lift": "binder", "from": "0+302.0", "to": "0+306.0"},
+    )
+    svg = chart_of(site)
+    assert 'class="rolled"' in svg
+    assert "Rolled late: can't be told, no rolling noted" in texts(svg)
+
+
+def test_depth_checks_without_a_limit_say_so() -> None:
+    plan = re.sub(r'\[\[limits\]\]\nid = "depth"\n.*?(?=\[\[)', "", cooling(), flags=re.DOTALL)
+    site = laid(plan)
+    site.write("loose-depth", {"depth": "62 mm"}, 12, place=at(105))
+    assert "Loose depth: 1 checked, no limit to judge by" in texts(chart_of(site))
+
+
+def test_marks_of_one_place_stand_apart_and_a_kind_has_one_shape() -> None:
+    site = laid()
+    needs = {"basis": "maximum", "method": "gauge", "purpose": "process"}
+    for n in range(7):
+        site.write("density", {"percent": f"93.{n} %", **needs}, 40, by="tess", place=at(60))
+    body = {"stage": "mat", "temp": "99 degC", "how": "probe", "settled": "yes"}
+    site.write("temperature", body, 46, place=at(210))
+    svg = chart_of(site)
+    spots = re.findall(
+        r'class="mark unknown" [^>]*><title>07:30 93[^<]*</title><path d="M ([\d.]+)', svg
+    ) or re.findall(r"<title>07:40 93[^<]*</title><path d=\"M ([\d.]+)", svg)
+    assert len(spots) == 7
+    assert len(set(spots)) == 5, "there are so many places beside one"
+    assert {"density", "temperature", "filled: fine"} <= set(texts(svg))
+    assert len([said for said in texts(svg) if said.startswith("density 93.")]) == 1

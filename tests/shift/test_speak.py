@@ -29,7 +29,7 @@ def deliveries(plan: str) -> Site:
         return site.entries[-1].id
 
     load("101", 0, temp="101 degC", loaded=moment(-200), gross="37.00 t", tare="12.00 t")
-    load("102", 1, gross="11.00 t", tare="12.00 t")
+    load("102", 1, gross="11.00 t", tare="12.00 t", signs=["Blue smoke"])
     load("103", 2, net=None, mix="ac22", job_on_ticket="FC-8")
     site.load("105", 3, mix="ac8", place=on("E", "binder", 0, 50))
     load("104", 4, decision="turned away", truck="12")
@@ -116,6 +116,21 @@ def mended(plan: str) -> Site:
     return site
 
 
+def evening(plan: str) -> Site:
+    """A joint half done, mat that ends without a ramp, an edge that stood open for a day."""
+    listed = 'tonight = ["Centre line"]\n'
+    adopted = plan.replace("matbook = 1\n", 'matbook = 1\nadopt = ["ohio-pn-415/open-edge"]\n')
+    site = Site(adopted.replace("[[roads]]", f"[joints]\n{listed}[[roads]]", 1))
+    site.write("paver", {"event": "start"}, -1, place=at(0))
+    site.lay(["21.00 t"])
+    site.write("joint-transverse", {"step": "face", "held": "not done"}, 1, place=at(0))
+    site.write("joint-transverse", {"step": "restarted", "held": "done"}, 2, place=at(0))
+    edge = {"joint": "butt", "edge": "open", "height": "50 mm"}
+    site.write("joint-longitudinal", edge, -25 * 60, place=on("E", "binder", 0, 50))
+    site.write("paver", {"event": "end"}, 60, place=at(50))
+    return site
+
+
 def checks(plan: str) -> Site:
     site = Site(plan)
     site.load("101", 0, temp="140 degC", place=on("E", "binder", 0, 100))
@@ -124,7 +139,15 @@ def checks(plan: str) -> Site:
 
 @cache
 def said(plan: str) -> tuple[tuple[Site, Call], ...]:
-    made = (deliveries(plan), paving(plan), mended(plan), writing(plan), checks(plan), Site(""))
+    made = (
+        deliveries(plan),
+        paving(plan),
+        mended(plan),
+        writing(plan),
+        checks(plan),
+        evening(plan),
+        Site(""),
+    )
     late, soon, doubt = cooled.troubled(plan), cooled.close(plan), cooled.doubtful(plan)
     moments = [*((site, 240) for site in made), (late, 55), (soon, 52), (doubt, 55)]
     moments += [(cooled.stood(plan), 14), (cooled.slow(plan), 51), (cooled.unlikely(plan), 50)]

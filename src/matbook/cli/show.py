@@ -86,6 +86,9 @@ Examples:
             "due",
             "told",
             "score",
+            "joints",
+            "lists",
+            "guide",
             "lots",
             "lot",
             "entries",
@@ -112,7 +115,8 @@ def show(
     at: str | None,
     as_json: bool,
 ) -> None:
-    """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, entries;
+    """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
+    what traffic meets tonight, checklists, entries; the guide to what mix and mat look like;
     lots and what they are worth; and how the forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
@@ -184,12 +188,43 @@ def _entry(answer: Any) -> dict[str, Any]:
     return {name: answer[name] or "" for name in columns} | {"entry": answer["entry"]}
 
 
+def _joints(answer: Any) -> list[dict[str, Any]]:
+    """Steps of every joint, then what traffic meets tonight."""
+    columns = ("what", "where", "state", "at", "told")
+    steps = [
+        {"what": one["step"], "where": joint["title"], "state": one["state_words"], "at": one["at"]}
+        for joint in answer["joints"]
+        for one in joint["steps"]
+    ]
+    tonight = [{**one, "state": one["state_words"]} for one in answer["tonight"]]
+    return [{name: row.get(name, "") for name in columns} for row in (*steps, *tonight)]
+
+
+def _lists(answer: Any) -> list[dict[str, Any]]:
+    return [
+        {"list": one["name"], "item": line["item"], "state": line["state_words"], "at": line["at"]}
+        for one in answer["lists"]
+        for line in one["lines"]
+    ]
+
+
+def _guide(answer: Any) -> list[dict[str, Any]]:
+    return [
+        {"sign": one["name"], "first": one["first"], "tell": "; ".join(one["tell"])}
+        for group in answer["groups"]
+        for one in group["signs"]
+    ]
+
+
 SHAPED: Final[Mapping[str, Callable[[Any], Any]]] = {
     "loads": _loads,
     "entries": _entries,
     "figures": _figures,
     "figure": _figure,
     "entry": _entry,
+    "joints": _joints,
+    "lists": _lists,
+    "guide": _guide,
 }
 
 
@@ -274,4 +309,5 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     **dict.fromkeys(
         ("lots", "loads", "yield", "pavers", "due", "told", "entries", "figures"), _print_rows
     ),
+    **dict.fromkeys(("joints", "lists", "guide"), _print_rows),
 }

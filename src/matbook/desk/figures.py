@@ -84,6 +84,8 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     what = rest.rpartition("/")[2].partition("#")[0]
     if family == "reading":
         return display.of(what, value)
+    if family == "joint":
+        return _of_joint(display, what, value)
     if family == "lot":
         return lot_value(what, value, unit)
     if family == "cooling":
@@ -103,6 +105,14 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     if unit in BY_UNIT:
         return display.show(BY_UNIT[unit], value)
     return f"{fixed(value, 2)} {sign(unit)}".rstrip()
+
+
+def _of_joint(display: Display, what: str, value: float) -> str:
+    if what == "paper":
+        return f"{value:.0f}"
+    if what == "strips":
+        return display.show("thickness", value, 1 if display.system == "metric" else 2)
+    return display.show("load", value) if what == "mass" else display.show("length", value, 2)
 
 
 LOT_DIGITS: Final[Mapping[str, int]] = {"money": 2, "pay": 3, "sd": 3, "mean": 2, "within": 1}
@@ -130,6 +140,11 @@ def figure_title(asked: Asked, name: str) -> str:
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))
         return f"{asked.say('quantity.surface-differential')}, {asked.say(f'way.{steps[1]}')} {at}"
+    if family == "joint":
+        entry = asked.facts.find(steps[0])
+        at = str((entry.place if entry else {}).get("station", ""))
+        place = at if entry else _named(asked, steps[:-1])
+        return asked.say(f"figure.joint.{steps[-1]}", place=place)
     if family == "net":
         return asked.say("figure.net", load=rest)
     if family.startswith("finish."):

@@ -8,7 +8,19 @@ from matbook.shift.calls import Call
 from matbook.shift.speak import Spoken, spoken
 from matbook.words import say
 
-REQUESTS: Final = ("load", "ticket", "tie", "yield", "reading", "paver", "markings", "check")
+REQUESTS: Final = (
+    "load",
+    "ticket",
+    "tie",
+    "yield",
+    "reading",
+    "paver",
+    "markings",
+    "check",
+    "seen",
+    "joint",
+    "tonight",
+)
 """Families of calls that have a request of their own; any other gets the general one."""
 
 

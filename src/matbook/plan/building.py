@@ -9,12 +9,14 @@ from matbook.plan.limit_sets import ready
 from matbook.plan.model import (
     Area,
     Check,
+    Checklist,
     Ground,
     Instrument,
     Job,
     Lane,
     Lift,
     Limit,
+    ListLine,
     LotRule,
     Machine,
     Mix,
@@ -60,6 +62,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         phases=tuple(_phase(row) for row in draft.rows["phases"]),
         even_within_m=root.get("reading").get("even_within") or 50.0,
         orders=tuple(Order(**_given(row)) for row in draft.rows["orders"]),
+        lists=tuple(_list(row) for row in draft.rows["checklists"]),
+        **_joints(root.get("joints")),
         release=tuple(root.get("release") or ()),
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
     )
@@ -97,6 +101,10 @@ def _site(row: Row | None) -> Site | None:
     given = _given(row)
     degrees = {f"{name}_deg": float(given.pop(name)) for name in ("latitude", "longitude")}
     return Site(**degrees, **given)
+
+
+def _joints(row: Row | None) -> dict[str, Any]:
+    return {} if row is None else _given(row)
 
 
 def _phase(row: Row) -> Phase:
@@ -154,4 +162,14 @@ def _check(row: Row) -> Check:
     given = _given(row, "every")
     if "every" in row.values:
         given["every"], given["per"] = row.get("every")
+    elif given.get("at"):
+        given["per"] = "events"
     return Check(**given)
+
+
+def _list(row: Row) -> Checklist:
+    lines = tuple(
+        ListLine(each.get("item"), each.get("why") or "", each.get("hold") == "yes")
+        for each in row.get("lines") or ()
+    )
+    return Checklist(**_given(row, "lines"), lines=lines)

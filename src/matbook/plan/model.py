@@ -185,11 +185,35 @@ class Check:
     """Entries of this kind fulfil it."""
     first: int = 0
     every: float | None = None
-    per: Literal["loads", "mass", "distance", "time"] = "loads"
+    per: Literal["loads", "mass", "distance", "time", "events"] = "loads"
     of: Mapping[str, str] = field(default_factory=dict)
     """Body fields that the entry must carry, such as {"stage": "laydown"}."""
     resets: tuple[str, ...] = ()
     """What starts the count again: lane, lift, stop."""
+    at: tuple[str, ...] = ()
+    """Events at each of which it falls due: open, start, stop, lane, lift, end."""
+    clause: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ListLine:
+    """One line of a checklist, and why it matters."""
+
+    item: str
+    why: str = ""
+    hold: bool = False
+    """Work waits here for somebody's word: a hold point."""
+
+
+@dataclass(frozen=True, slots=True)
+class Checklist:
+    """Lines to look at when something happens in the shift."""
+
+    id: str
+    name: str
+    at: tuple[str, ...]
+    lines: tuple[ListLine, ...]
     clause: str = ""
     source: str = ""
 
@@ -313,6 +337,12 @@ class Plan:
     orders: tuple[Order, ...] = ()
     even_within_m: float = 50.0
     """Along so much mat surface temperatures are held against each other."""
+    lists: tuple[Checklist, ...] = ()
+    paper_m: float | None = None
+    """Width of the roll of paper laid under ramps."""
+    paper_lap_m: float = 0.0
+    tonight: tuple[str, ...] = ()
+    """What is to be looked at before traffic returns."""
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
     lots: tuple[LotRule, ...] = ()
@@ -330,12 +360,14 @@ class Plan:
 __all__ = [
     "Area",
     "Check",
+    "Checklist",
     "Ground",
     "Instrument",
     "Job",
     "Lane",
     "Lift",
     "Limit",
+    "ListLine",
     "LotRule",
     "Machine",
     "Mix",

@@ -194,8 +194,11 @@ def limit_ids(draft: Draft) -> Iterator[Mistake]:
 
 def checks(draft: Draft) -> Iterator[Mistake]:
     for row in draft.rows["checks"]:
-        if not row.raw.get("first") and "every" not in row.raw:
-            yield row.wrong("every", "give first, every, or both")
+        counted = row.raw.get("first") or "every" in row.raw
+        if not counted and not row.raw.get("at"):
+            yield row.wrong("every", "give first, every, or both; or at, alone")
+        elif counted and row.raw.get("at"):
+            yield row.wrong("at", "give it alone, without first and every")
         kind = kinds().get(row.get("kind"))
         for name in row.get("of") or () if kind else ():
             if kind and name not in kind.fields:

@@ -110,9 +110,7 @@ def _reached(laid: Sequence[Mat], at: datetime) -> float:
     """How far the mat had been laid at a moment [m]."""
     for mat in reversed(laid):
         if mat.from_at <= at:
-            span = (mat.to_at - mat.from_at).total_seconds()
-            share = min(1.0, (at - mat.from_at).total_seconds() / span) if span > 0.0 else 1.0
-            return mat.piece.from_m + share * (mat.piece.to_m - mat.piece.from_m)
+            return mat.station_at(at)
     return laid[0].piece.from_m
 
 

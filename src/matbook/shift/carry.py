@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from matbook.shift.facts import Facts
+from matbook.shift.joints import Edge, open_edges
 from matbook.shift.laid import Strip, ends, pieces
 from matbook.shift.loads import loads
 from matbook.shift.numbers import numberings
@@ -26,8 +27,8 @@ class Carry:
     """Lane and lift -> the stretches laid so far."""
     restarts: Mapping[Strip, float] = field(default_factory=dict)
     """Lane, lift and paver -> where that paver goes on."""
-    open_edges: Mapping[Course, str] = field(default_factory=dict)
-    """Lane and lift -> the joint entry that left its edge open, until one closes it."""
+    open_edges: Mapping[Course, Edge] = field(default_factory=dict)
+    """Lane and lift -> the edge that was left open there, until an entry closes it."""
 
 
 NOTHING = Carry()
@@ -48,7 +49,7 @@ def carry_of(facts: Facts, before: Carry = NOTHING) -> Carry:
         totals=added(before.totals, totals(facts, before.restarts)),
         covered=covered(before.covered, laid),
         restarts=ends(facts, before.restarts),
-        open_edges=_open_edges(facts, before.open_edges),
+        open_edges=open_edges(facts, before.open_edges),
     )
 
 
@@ -58,14 +59,3 @@ def added(before: Mapping[Course, Total], here: Mapping[Course, Total]) -> dict[
         course: before.get(course, Total()).plus(here.get(course, Total()))
         for course in {**before, **here}
     }
-
-
-def _open_edges(facts: Facts, before: Mapping[Course, str]) -> dict[Course, str]:
-    edges = dict(before)
-    for fact in facts.of("joint-longitudinal"):
-        course = fact.place("lane"), fact.place("lift")
-        if fact.text("edge") == "open":
-            edges[course] = fact.id
-        elif fact.text("edge") == "closed":
-            edges.pop(course, None)
-    return edges

@@ -4,13 +4,14 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from itertools import accumulate, pairwise
+from itertools import accumulate
 
 from matbook.plan.model import Check
+from matbook.shift.events import moments
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Piece
+from matbook.shift.lists import Listed, lists
 from matbook.shift.loads import loads
-from matbook.shift.pavers import lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +20,10 @@ class Due:
 
     check: Check
     left: float | None
-    """Loads, kg, metres or seconds until due; zero or less: due now; None: work has not begun."""
+    """Loads, kg, metres or seconds until due; zero or less: due now; None: nothing to count yet.
+
+    Of a check that falls due at events, and of a checklist: 0 once, below where it was again.
+    """
     done: int
     """How many were done since the count last began again."""
     last: Fact | None
@@ -48,6 +52,7 @@ def due(facts: Facts, now: datetime, laid: Sequence[Piece]) -> tuple[Due, ...]:
     in_time = sorted(laid, key=lambda piece: piece.at)
     courses = _courses(facts, in_time)
     found = [_due(facts, check, courses, in_time, now) for check in plan.checks]
+    found += [_of_list(one) for one in lists(facts, now, in_time)]
     return tuple(sorted(found, key=_pressing))
 
 
@@ -83,6 +88,23 @@ def _reached(
     return course[place - 1][1] if place else 0.0
 
 
+def _of_list(one: Listed) -> Due:
+    """A checklist as one check: its lines are looked at together."""
+    closed = [line for line in one.lines if line.closed]
+    latest = max((line.fact for line in one.lines if line.fact), key=lambda f: f.at, default=None)
+    check = Check(one.list.id, one.list.name, "checklist", per="events", at=one.list.at)
+    return Due(check, one.left, len(closed), latest)
+
+
+def _at_events(facts: Facts, check: Check, laid: Sequence[Piece], now: datetime) -> Due:
+    """Due at each event; overdue once another has come without it."""
+    done = [fact for fact in facts.of(check.kind) if _fulfils(fact, check) and fact.at <= now]
+    found = [at for at in moments(facts, check.at, laid) if at <= now]
+    last = done[-1] if done else None
+    missed = [at for at in found if last is None or at > last.at]
+    return Due(check, 1.0 - len(missed) if missed else None, len(done), last)
+
+
 def _due(
     facts: Facts,
     check: Check,
@@ -90,6 +112,8 @@ def _due(
     laid: Sequence[Piece],
     now: datetime,
 ) -> Due:
+    if check.at:
+        return _at_events(facts, check, laid, now)
     course = courses[check.per]
     began = _began_again(facts, check, laid)
     done = facts.remembered(
@@ -130,15 +154,4 @@ def _began_again(facts: Facts, check: Check, laid: Sequence[Piece]) -> datetime 
 
     Lane and lift are each paver's own: two of them side by side change neither.
     """
-    moments = []
-    if "stop" in check.resets:
-        moments += [s.ended for line in lines(facts) for s in line.stops if s.ended is not None]
-    changes = [name for name in ("lane", "lift") if name in check.resets]
-    for paver in {piece.paver for piece in laid} if changes else ():
-        own = [piece for piece in laid if piece.paver == paver]
-        moments += [
-            after.at
-            for before, after in pairwise(own)
-            if any(getattr(before, name) != getattr(after, name) for name in changes)
-        ]
-    return max(moments, default=None)
+    return max(moments(facts, check.resets, laid), default=None)

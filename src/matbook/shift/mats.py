@@ -79,6 +79,13 @@ class Mat:
         first = abs(at_m - self.piece.from_m) < abs(at_m - self.piece.to_m)
         return self.from_at if first else self.to_at
 
+    def station_at(self, at: datetime) -> float:
+        """How far of it had been laid at a moment [m along the road]; the paver may have stood."""
+        for (one, began), (other, ended) in pairwise(self.path):
+            if began <= at < ended:
+                return one + (at - began) / (ended - began) * (other - one)
+        return self.piece.from_m if at < self.from_at else self.piece.to_m
+
     def reaches(self, temp_c: float, where: str = "mean") -> float:
         """When mean or surface are down to a temperature at the best guess [s]; late if never."""
         return self.family.reaches(self.starts_c, temp_c, where)

@@ -125,6 +125,8 @@ def amount(display: Display, per: str, number: float, language: str = "en") -> s
     """An amount of what a check counts by."""
     if per == "loads":
         return say("count.loads", language, n=fixed(number, 0))
+    if per == "events":
+        return say("count.events", language, n=fixed(number, 0))
     if per == "time":
         return minutes(timedelta(seconds=number))
     return display.show("mass" if per == "mass" else "length", number, 0)
@@ -135,6 +137,7 @@ WHERE_KNOWN: Final[Mapping[str, tuple[str, str]]] = {
     "of_mix": ("mix", "mix.named"),
     "versions_told": ("versions", "versions.told"),
     "thickness": ("thickness_m", "thickness.if-even"),
+    "of_step": ("step_m", "of.step"),
 }
 """Parts of a sentence that fall away where what they tell of isn't known."""
 
@@ -149,6 +152,7 @@ CHOICES: Final[Mapping[str, str]] = {
     "kind": "kind",
     "role": "role",
     "state": "choice",
+    "step": "choice",
     "lot_state": "lot.state",
 }
 """Arguments that are choices, and the family of sentences that words them."""
@@ -181,6 +185,7 @@ MEASURES: Final[Mapping[str, str]] = {
     "theirs_kg": "load",
     "ours_kg": "load",
     "thickness_m": "thickness",
+    "step_m": "thickness",
     "length_m": "length",
     "pace": "pace",
     "rolled": "pace",

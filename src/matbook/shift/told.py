@@ -22,6 +22,8 @@ class Matter:
     call: str
     """Id of the call it answers, if any."""
     replies: tuple[Fact, ...] = ()
+    about: tuple[str, ...] = ()
+    """Ids of the entries it is about."""
 
     @property
     def settled(self) -> bool:
@@ -57,7 +59,15 @@ def _matters(facts: Facts, carried: tuple[Matter, ...]) -> tuple[Matter, ...]:
         replies[facts.current(reply.text("notice"))].append(reply)
     before = tuple(
         Matter(
-            m.id, m.at, m.shift, m.to, m.how, m.text, m.call, (*m.replies, *replies.get(m.id, ()))
+            m.id,
+            m.at,
+            m.shift,
+            m.to,
+            m.how,
+            m.text,
+            m.call,
+            (*m.replies, *replies.get(m.id, ())),
+            m.about,
         )
         for m in carried
     )
@@ -71,6 +81,7 @@ def _matters(facts: Facts, carried: tuple[Matter, ...]) -> tuple[Matter, ...]:
             text=fact.text("text"),
             call=fact.text("call"),
             replies=tuple(replies.get(fact.id, ())),
+            about=tuple(fact.body.get("about", ())),
         )
         for fact in facts.of("notice")
     )

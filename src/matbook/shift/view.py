@@ -16,11 +16,15 @@ from matbook.shift import (
     book_calls,
     evenness,
     haul,
+    joints,
     load_calls,
     mat_calls,
     mat_checks,
+    ramps,
     roller_calls,
     rolling,
+    seen,
+    tonight,
 )
 from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
@@ -29,6 +33,7 @@ from matbook.shift.due import Due, due
 from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
 from matbook.shift.laid import Piece, Strip, ends, pieces, unplaced
+from matbook.shift.lists import Listed, lists
 from matbook.shift.loads import Load, load_of, loads
 from matbook.shift.mat_checks import Checked, checked
 from matbook.shift.mats import Mat, mats
@@ -186,7 +191,25 @@ class View:
     def readings(self, kind: str) -> tuple[Reading, ...]:
         return readings(self.facts, kind)
 
+    # What is left when the paver goes
+
+    @cached_property
+    def left(self) -> tuple[joints.End, ...]:
+        """Where mat of this shift ends and its paver has gone."""
+        return joints.left(self.facts, self.carry.restarts)
+
+    @cached_property
+    def tonight(self) -> tuple[tonight.Item, ...]:
+        """What traffic meets: each item present, missing or not looked at."""
+        edges = joints.open_edges(self.facts, self.carry.open_edges)
+        return tonight.tonight(self.facts, self.plan, self.left, edges)
+
     # What waits
+
+    @cached_property
+    def lists(self) -> tuple[Listed, ...]:
+        """The plan's checklists, line by line."""
+        return lists(self.facts, self.now, sorted(self.pieces, key=lambda piece: piece.at))
 
     @cached_property
     def due(self) -> tuple[Due, ...]:
@@ -208,6 +231,9 @@ class View:
             *haul.calls(self.facts, self.now),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
+            *seen.calls(self.facts),
+            *joints.calls(self.facts, self.now, self.carry.restarts, self.carry.open_edges),
+            *tonight.calls(self.facts, self.plan, self.left),
             *bases.calls(self.facts, self.now, self.carry.restarts),
             *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
@@ -222,6 +248,13 @@ class View:
         """
         for matter in self._by_code.get(call.code, ()):
             if self._same_subject(matter.call.partition(":")[2], call.subject):
+                return matter
+        return None
+
+    def told_of(self, call: str, entry: str) -> Matter | None:
+        """The notice that names a call by its id, or is about an entry; the latest."""
+        for matter in reversed(self.matters):
+            if (call and matter.call == call) or (entry and entry in matter.about):
                 return matter
         return None
 
@@ -275,9 +308,15 @@ class View:
         yield from haul.figures(self.facts, self.now)
         yield from rolling.figures(self.kept)
         yield from evenness.figures(self.facts)
+        yield from self.joint_figures()
         for kind in MEASURES:
             for reading in self.readings(kind):
                 yield f"reading/{reading.fact.id}/{reading.quantity}", reading.value
+
+    def joint_figures(self) -> Iterator[tuple[str, Figure]]:
+        """What the ramps written, and one at each end of the mat, take."""
+        ends = {strip[:2]: at_m for strip, at_m in self.ends.items()}
+        return ramps.figures(self.facts, self.plan, ends)
 
     def yield_figure(self, code: str, strip: str) -> str | None:
         """The name of the latest deviation of one load or of the last five in a strip."""

@@ -250,6 +250,77 @@ export interface Closing {
   sealed: boolean;
 }
 
+export interface Guide {
+  title: string;
+  several: string;
+  causes: string;
+  first: string;
+  tell: string;
+  groups: {
+    of: 'load' | 'mat';
+    title: string;
+    signs: {
+      id: string;
+      name: string;
+      looks: string;
+      causes: { where: string; words: string }[];
+      first: string;
+      tell: string[];
+      svg: string;
+    }[];
+  }[];
+}
+
+export interface Joints {
+  title: string;
+  none: string;
+  joints: {
+    title: string;
+    steps: { step: string; state: string; state_words: string; at: string; entry: string }[];
+    gap: string;
+    edges: string[];
+  }[];
+  needs_title: string;
+  needs: { name: string; title: string; value: string }[];
+  goes_on: string[];
+  edges_title: string;
+  edges: { entry: string; words: string }[];
+  tonight_title: string;
+  tonight: {
+    what: string;
+    state: string;
+    state_words: string;
+    where: string;
+    detail: string;
+    told: string;
+    entry: string;
+  }[];
+  tonight_none: string;
+  note: string;
+}
+
+export interface Lists {
+  title: string;
+  none: string;
+  lists: {
+    id: string;
+    name: string;
+    line: string;
+    due: boolean;
+    state: string;
+    source: string;
+    lines: {
+      item: string;
+      why: string;
+      hold: string;
+      state: string;
+      state_words: string;
+      at: string;
+      entry: string;
+    }[];
+  }[];
+}
+
 export interface HandedOver {
   text: string;
   matters: { id: string; at: string; to: string[]; text: string; answer: string }[];

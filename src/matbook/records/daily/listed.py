@@ -8,6 +8,7 @@ from matbook.records.daily.sheet import Sheet
 from matbook.shift.display import fixed, written
 from matbook.shift.facts import Fact
 from matbook.shift.speak import limit_words
+from matbook.shift.tonight import Item
 
 GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
     ("record.rolling", ("roller",)),
@@ -37,6 +38,7 @@ def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
         blocks: list[Block | None] = []
         if title == "record.tonight":
             blocks.append(paragraph(sheet.say("record.tonight.line")))
+            blocks.append(_tonight(sheet))
         facts = [fact for kind in kinds for fact in sheet.view.facts.of(kind)]
         if title == "record.tonight":
             edges = sheet.view.facts.of("joint-longitudinal")
@@ -107,6 +109,40 @@ def _table(sheet: Sheet, facts: Sequence[Fact]) -> Block:
             column(sheet.say("head.by"), 1.1),
         ],
         [_row(sheet, fact) for fact in facts],
+    )
+
+
+def _tonight(sheet: Sheet) -> Block | None:
+    """Each item present, missing or not looked at; of what isn't there, who was told."""
+    rows = [
+        [
+            sheet.say(item.what) if item.is_code else item.what,
+            item.where,
+            cell(
+                sheet.say(f"choice.{item.state}"),
+                state="" if item.state == "present" else "watch",
+                small=item.detail,
+            ),
+            _told(sheet, item),
+        ]
+        for item in sheet.view.tonight
+    ]
+    heads = (("head.what", 3.0), ("head.where", 2.0), ("head.state", 2.0), ("head.told", 3.0))
+    return table([column(sheet.say(code), share) for code, share in heads], rows) if rows else None
+
+
+def _told(sheet: Sheet, item: Item) -> str:
+    if item.state == "present":
+        return ""
+    matter = sheet.view.told_of(item.call, item.entry)
+    if matter is None:
+        return sheet.say("tonight.not-told")
+    answer = "; ".join(reply.text("text") for reply in matter.replies)
+    return sheet.say(
+        "tonight.told",
+        to=", ".join(sheet.who(one) for one in matter.to),
+        at=sheet.time(matter.at),
+        answer=answer or sheet.say("tonight.no-answer"),
     )
 
 

@@ -1,6 +1,7 @@
 """The mat in the picture of a shift: its shades, the ends of rolling's phases, the tender zone."""
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import Final
 
 from matbook.plan.model import Mix, Phase, Plan
@@ -24,6 +25,9 @@ STEPS_K: Final = (45.0, 35.0, 25.0, 15.0, 7.5, 0.0, -10.0, -20.0)
 DASHES: Final = ("2 2", "6 2", "6 2 1.5 2", "9 3", "1 4")
 """The line of each phase of rolling, in the plan's order: they differ without colour."""
 HATCH: Final = 5.0
+UNKNOWN: Final = 0.6
+"""Width of the strokes where there is no forecast."""
+UNKNOWNS: Final = 7
 THICK: Final = 2.0
 """Width of the line by which rolling makes no more density."""
 THIN: Final = 0.5
@@ -51,6 +55,18 @@ def shades(sheet: Sheet) -> None:
             after = sheet.edge(laid, [m.reaches(m.family.ends_c + step) for m in laid])
             sheet.drawing.area(_down_to(sheet.foot, [*before, *reversed(after)]), shade)
             before = after
+
+
+def unknown(sheet: Sheet) -> None:
+    """Where no temperature was taken there is no forecast: thin strokes across the paver's way."""
+    for before, after in pairwise(sheet.runs):
+        (near, begun), (far, ended) = before[-1].path[-1], after[0].path[0]
+        left, right, top = sheet.x(near), sheet.x(far), sheet.down(ended)
+        wide = right - left
+        for n in range(1, UNKNOWNS + 1):
+            y = max(top, sheet.down(begun)) + n * HATCH
+            if y + wide < sheet.foot and wide > 1.0:
+                sheet.drawing.line(left, y + wide, right, y, width=UNKNOWN)
 
 
 def _down_to(foot: float, shape: Sequence[Point]) -> list[Point]:

@@ -1,6 +1,6 @@
 """A drawing in SVG: a few shapes, black on white; shape tells the state, colour repeats it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from html import escape
 from math import ceil, floor, log10
@@ -12,6 +12,14 @@ ROW: Final = 16.0
 FONT: Final = "Matbook Sans, sans-serif"
 CHARACTER: Final = 0.56
 """Width of a character against the size of the type, on average; for keeping labels apart."""
+
+FORMS: Final[Mapping[str, str]] = {
+    "square": "M {x} {y} m -3.5 -3.5 h 7 v 7 h -7 Z",
+    "round": "M {x} {y} m -3.8 0 a 3.8 3.8 0 1 1 7.6 0 a 3.8 3.8 0 1 1 -7.6 0 Z",
+    "tall": "M {x} {y} m -2 -5 h 4 v 10 h -4 Z",
+    "house": "M {x} {y} m -3.5 4 v -5 l 3.5 -4 l 3.5 4 v 5 Z",
+}
+"""Shapes of what needs nobody, where several kinds of it lie in one drawing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,23 +114,45 @@ class Drawing:
         )
 
     def mark(
-        self, state: str, x: float, y: float, entry: str, words: str, size: float = 1.0
+        self,
+        state: str,
+        x: float,
+        y: float,
+        entry: str,
+        words: str,
+        size: float = 1.0,
+        form: str = "",
     ) -> None:
         """A state at its place: square fine, triangle watch, diamond act, circle not known.
 
-        It carries the id of its entry for whoever taps it, and the words that stand for it.
+        With a form of its own it is filled where fine, and hollow where not known. It carries the
+        id of its entry for whoever taps it, and the words that stand for it.
         """
         self.shapes.append(
             f'<g class="mark {state}" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
-            f"{self._shape(state, x, y, size)}</g>"
+            f"{self._shape(state, x, y, size, form)}</g>"
         )
 
     def stood(self, x: float, y: float, height: float, entry: str, words: str) -> None:
         """Where a machine stood, from when to when; it carries its entry like a mark."""
         self.shapes.append(
             f'<g class="stood" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
+            f"{self._block(x, y, height)}</g>"
+        )
+
+    def block(self, x: float, y: float, height: float) -> None:
+        """The sign of a machine that stood, for a legend."""
+        self.shapes.append(self._block(x, y, height))
+
+    def _block(self, x: float, y: float, height: float) -> str:
+        """Red with an outline, and striped: without colour it can't be taken for a mark."""
+        stripes = " ".join(
+            f"M {x - 4:.1f} {y + down:.1f} l 8 -3" for down in range(5, ceil(height) - 1, 5)
+        )
+        return (
             f'<rect x="{x - 4:.1f}" y="{y:.1f}" width="8" height="{height:.1f}" '
-            f'fill="{VERMILION}"/></g>'
+            f'fill="{VERMILION}" stroke="{self.ink}"/>'
+            + (f'<path d="{stripes}" stroke="{self.paper}" stroke-width="1.4"/>' if stripes else "")
         )
 
     def rolled(
@@ -131,25 +161,30 @@ class Drawing:
         """Where a machine rolled, as a box for density, else a bar; with its entry, like a mark."""
         shape = f"M {x:.1f} {y - 2.5:.1f} v 5 "
         shape += f"h {width:.1f} v -5 Z" if dense else f"m 0 -2.5 h {width:.1f} m 0 -2.5 v 5"
-        fill = self.paper if dense else "none"
         self.shapes.append(
             f'<g class="rolled" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
-            f'<path d="{shape}" fill="{fill}" stroke="{self.ink}" stroke-width="1.4"/></g>'
+            f'<path d="{shape}" fill="none" stroke="{self.paper}" stroke-width="3"/>'
+            f'<path d="{shape}" fill="none" stroke="{self.ink}" stroke-width="1.4"/></g>'
         )
 
     def pinhole(self, x: float, y: float, entry: str, words: str) -> None:
         """One of many small marks: light on a dark line."""
         self.shapes.append(
             f'<g class="pinhole" data-entry="{escape(entry)}"><title>{escape(words)}</title>'
-            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.5" fill="{self.paper}"/></g>'
+            f'<circle cx="{x:.1f}" cy="{y:.1f}" r="1.5" fill="{self.paper}" '
+            f'stroke="{self.ink}" stroke-width="0.6"/></g>'
         )
 
-    def shape(self, state: str, x: float, y: float) -> None:
+    def shape(self, state: str, x: float, y: float, form: str = "") -> None:
         """The shape of a state by itself, for a legend."""
-        self.shapes.append(self._shape(state, x, y, 1.0))
+        self.shapes.append(self._shape(state, x, y, 1.0, form))
 
-    def _shape(self, state: str, x: float, y: float, size: float) -> str:
+    def _shape(self, state: str, x: float, y: float, size: float, form: str) -> str:
         r = 3.5 * size
+        if form and state in ("fine", "unknown"):
+            fill, edge = (self.ink, self.paper) if state == "fine" else (self.paper, self.ink)
+            steps = FORMS[form].format(x=f"{x:.1f}", y=f"{y:.1f}")
+            return f'<path d="{steps}" fill="{fill}" stroke="{edge}" stroke-width="1.2"/>'
         if state == "fine":
             return (
                 f'<rect x="{x - r:.1f}" y="{y - r:.1f}" width="{2 * r:.1f}" '

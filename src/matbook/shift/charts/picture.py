@@ -4,16 +4,24 @@ The paver draws one line; under it lies the mat, shaded by its mean temperature,
 by which rolling makes no more density, with its range. What was observed sits where it happened.
 """
 
-from matbook.shift.charts.cooled import deadline, phase_lines, shades, tender
+from textwrap import fill
+from typing import Final
+
+from matbook.shift.charts.cooled import deadline, phase_lines, shades, tender, unknown
 from matbook.shift.charts.drawing import Drawing
 from matbook.shift.charts.frame import Chart
+from matbook.shift.charts.heads import heads, title
 from matbook.shift.charts.legend import Drawn, legend
 from matbook.shift.charts.seen import beside, keep_clear, loads, marks, paver, rollers
-from matbook.shift.charts.sheet import LAPTOP, LEFT, RIGHT, TOP, Sheet, axes, sheet_of, width_of
+from matbook.shift.charts.sheet import LAPTOP, LEFT, RIGHT, TOP, Sheet, axes, sheet_of
+from matbook.shift.charts.stood import stops
 from matbook.shift.display import Display, clock
 from matbook.shift.places import label
 from matbook.shift.view import View
 from matbook.words import say
+
+HUNG: Final = 14.0
+"""What is left to roll is measured so far under the line of now."""
 
 
 def picture(
@@ -24,18 +32,22 @@ def picture(
     if sheet is None:
         return None
     shades(sheet)
+    unknown(sheet)
     hatched = tender(sheet, view)
     phase_lines(sheet, view)
     ends = deadline(sheet, view)
-    rolled = rollers(sheet, view)
     axes(sheet, view, lane, lift, language)
+    heads(sheet, view, language)
     _now(sheet, view, language)
     for end in ends:
         keep_clear(sheet, end)
-    line = paver(sheet, view, language)
-    states = marks(sheet, view, language)
+    line = paver(sheet)
+    rolled, late = rollers(sheet, view, language)
+    stood = stops(sheet, view, language)
+    seen = marks(sheet, view, late, language)
     loads(sheet, view, line)
-    legend(sheet, view, Drawn(hatched, frozenset(rolled), frozenset(states)), language)
+    drawn = Drawn(hatched, frozenset(rolled), stood, tuple(seen))
+    legend(sheet, view, drawn, language)
     return sheet.drawing
 
 
@@ -55,23 +67,28 @@ def _now(sheet: Sheet, view: View, language: str) -> None:
     for one in view.behind:
         if one.strip[:2] != sheet.laid[0].piece.strip[:2] or one.middle.length_m <= 0.0:
             continue
-        ends = sheet.x(one.middle.from_m), sheet.x(one.middle.to_m)
-        drawing.line(*(ends[0], y + 7), *(ends[1], y + 7), width=2)
-        for end in ends:
-            drawing.line(end, y + 3, end, y + 11, width=2)
+        left, right = sorted((sheet.x(one.middle.from_m), sheet.x(one.middle.to_m)))
+        _arrow(drawing, left, right, y)
         said = say(
             "picture.left",
             language,
             metres=display.show("length", one.middle.length_m, 0),
             early=display.show("length", one.early.length_m, 0),
         )
-        left, right = sorted(ends)
-        for bold in (True, False):
-            if beside(sheet, (left, y + 7), said, 6.0, (("left", 0),), bold=bold):
+        parted = fill(said, len(said) * 2 // 3)
+        for words, bold in ((said, True), (said, False), (parted, True), (parted, False)):
+            if beside(sheet, (left, y), words, 6.0, (("left", 1),), bold=bold):
                 break
-            if width_of(said, bold=bold) < sheet.x.end - LEFT:
-                sheet.words(right, y + 24, said, bold=bold, anchor="end")
-                break
+
+
+def _arrow(drawing: Drawing, left: float, right: float, y: float) -> None:
+    """A measure hung under the line of now, clear of the rollers noted there."""
+    at, head = y + HUNG, min(6.0, (right - left) / 3)
+    drawing.bar(left - 1, at - 4, right - left + 2, 8, drawing.paper)
+    drawing.line(left, at, right, at, width=1.6)
+    for end, inwards in ((left, head), (right, -head)):
+        drawing.line(end, y, end, at + 5, width=1.2)
+        drawing.area([(end, at), (end + inwards, at - 4), (end + inwards, at + 4)], drawing.ink)
 
 
 def chart(
@@ -94,15 +111,9 @@ def chart(
         "count": len(laid),
     }
     alt = say("picture.alt", language, **words)
-    checked = view.checked.agreeing
-    caption = (
-        say("picture.checked", language, n=checked)
-        if checked
-        else say("answer.rolling.unchecked", language)
-    )
     return Chart(
         f"picture-{lane}-{lift}",
         drawn.svg(alt),
         alt,
-        f"{say('picture.caption', language, **words)} {caption[:1].upper()}{caption[1:]}.",
+        f"{say('picture.caption', language, **words)} {title(view, language)[0]}.",
     )

@@ -5,7 +5,7 @@ it is. Words stand only where there is room, those that need a person first.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from itertools import pairwise
 from typing import Final
@@ -15,13 +15,16 @@ from matbook.shift.charts.sheet import TYPE, Point, Sheet, across, width_of
 from matbook.shift.display import clock, minutes, written
 from matbook.shift.facts import Fact
 from matbook.shift.measured import MEASURES
-from matbook.shift.pavers import Stop
 from matbook.shift.places import metres
 from matbook.shift.view import View
 from matbook.words import say
 
-SHORT_STOP: Final = timedelta(minutes=3)
-"""A stop shorter than this is not written beside the line."""
+PAVER: Final = 2.5
+"""Width of the paver's line."""
+LATE: Final = timedelta(minutes=1)
+"""Times are noted to the minute: rolling so long after the likely end is late."""
+MARK: Final = 9.0
+"""Marks are drawn at least so far apart."""
 LABEL_APART: Final = 18.0
 """Load numbers stand at least so far apart along the line."""
 EVERY: Final = 4.0
@@ -37,6 +40,18 @@ FIELDS: Final[Mapping[str, tuple[str, ...]]] = {
     "loose-depth": ("depth",),
 }
 """Kinds that the picture marks, those first whose words come first; and what is written."""
+FORM: Final[Mapping[str, str]] = {
+    "density": "round",
+    "temperature": "square",
+    "sample": "tall",
+    "core": "tall",
+    "defect": "house",
+    "loose-depth": "square",
+    "roller": "square",
+}
+"""The shape of each kind while nobody is needed."""
+WITHOUT_KIND: Final = ("sample", "core", "roller")
+"""Kinds whose words say by themselves what they are."""
 ORDER: Final = ("fine", "unknown", "watch", "act")
 """Drawn in this order, so that the gravest lies on top."""
 
@@ -49,6 +64,8 @@ class Seen:
     at: Point
     state: str
     said: str
+    counts: bool
+    """Whether it is a reading that checks the forecast."""
 
     @property
     def small(self) -> bool:
@@ -56,45 +73,12 @@ class Seen:
         return self.fact.entry.kind == "loose-depth" and self.state in ORDER[:2]
 
 
-STOOD: Final = (
-    ("picture.stood", True),
-    ("picture.stood", False),
-    ("picture.stood.why", False),
-    ("picture.stood.short", False),
-)
-"""What is written at a stop, and whether boldly: the first of these that there is room for."""
-
-
-def paver(sheet: Sheet, view: View, language: str) -> list[Point]:
+def paver(sheet: Sheet) -> list[Point]:
     """The paver's line: its slope is its speed, a vertical piece is a stop. Returns the line."""
     line = sheet.edge(sheet.laid, [0.0] * len(sheet.laid))
-    sheet.drawing.path(line, width=4)
+    sheet.drawing.path(line, width=PAVER)
     keep_clear(sheet, line)
-    for stop in (one for paver in view.pavers for one in paver.stops):
-        at_m = _stood_at(view, stop)
-        lasted = stop.lasted(view.now)
-        if at_m is None or not sheet.x.holds(at_m) or lasted < SHORT_STOP:
-            continue
-        if stop.started > view.now or stop.lane != sheet.laid[0].lane:
-            continue
-        x, top = sheet.x(at_m), sheet.down(stop.started)
-        tall = min(sheet.foot, sheet.down(stop.started + lasted)) - top
-        said = {
-            "minutes": minutes(lasted),
-            "reason": say(f"stop.{stop.reason}", language),
-            "station": stop.station,
-        }
-        sheet.drawing.stood(x, top, tall, stop.id, say("picture.stood", language, **said))
-        for code, bold in STOOD:
-            words = say(code, language, **said)
-            if beside(sheet, (x, top + tall / 2), words, 8.0, FURTHER, bold=bold):
-                break
     return line
-
-
-def _stood_at(view: View, stop: Stop) -> float | None:
-    fact = next(one for one in view.facts.of("paver") if one.id == stop.id)
-    return metres(view.facts.plan_at(fact.at), fact)
 
 
 def keep_clear(sheet: Sheet, line: Sequence[Point]) -> None:
@@ -107,7 +91,11 @@ def keep_clear(sheet: Sheet, line: Sequence[Point]) -> None:
 
 
 NEAR: Final = (("right", 0), ("left", 0), ("right", -1), ("left", 1), ("right", 2))
-FURTHER: Final = (*NEAR[:-1], ("right", -2), ("left", 2))
+FURTHER: Final = (
+    *(("right", step) for step in (0, -1, 1, -2, -3)),
+    *(("left", step) for step in (4, 5, 6, 3, 7, 2)),
+)
+LOUD: Final = (*NEAR, ("right", -2), ("left", 2), ("right", -3), ("left", 3))
 """Where words stand beside their place: on which side, and how many lines lower."""
 
 
@@ -119,16 +107,16 @@ def beside(
     tried: Sequence[tuple[str, int]] = NEAR,
     *,
     bold: bool = False,
-) -> bool:
-    """Words beside a place, where they run into nothing; False where there is no room."""
+) -> Point | None:
+    """Words beside a place, where they run into nothing: where; None where there is no room."""
     x, y = at[0], at[1] + 4
     sides = {"right": x + away, "left": x - away - width_of(said, bold=bold)}
     for side, step in tried:
         start = sides[side]
         inside = sheet.x.start < start and start + width_of(said, bold=bold) < sheet.drawing.width
         if inside and sheet.words(start, y + step * (TYPE + 2), said, bold=bold):
-            return True
-    return False
+            return start, y + step * (TYPE + 2)
+    return None
 
 
 def loads(sheet: Sheet, view: View, line: Sequence[Point]) -> None:
@@ -149,48 +137,122 @@ def loads(sheet: Sheet, view: View, line: Sequence[Point]) -> None:
                 last = ends[1]
 
 
-def rollers(sheet: Sheet, view: View) -> set[bool]:
+def rollers(sheet: Sheet, view: View, language: str) -> tuple[set[bool], list[Seen]]:
     """Where a roller was seen rolling, and when: a box where that makes density, else a bar.
 
-    Returns which of the two there are.
+    Returns which of the two there are, and where rolling was late, by how much.
     """
-    found = set()
-    for fact in _on_the_sheet(sheet, view, "roller"):
-        plan = view.facts.plan_at(fact.at)
-        ends = [metres(plan, fact, name) for name in ("from", "to")]
-        if ends[0] is None or ends[1] is None:
+    found, behind = set(), []
+    dense = {fact.id for fact in rolled_for_density(sheet, view)}
+    for fact in on_the_sheet(sheet, view, "roller"):
+        stretch = _stretch(view, fact)
+        if stretch is None:
             continue
-        left, right = sorted((sheet.x(ends[0]), sheet.x(ends[1])))
-        phase = next((one for one in plan.phases if one.id == fact.text("phase")), None)
-        dense = phase.makes_density if phase else fact.text("phase") != "finish"
+        plan = view.facts.plan_at(fact.at)
+        left, right = sorted(sheet.x(end) for end in stretch)
+        phases = [one.name for one in plan.phases if one.id == fact.text("phase")]
         names = [plan.rollers[one].name for one in (fact.text("roller"),) if one in plan.rollers]
-        said = " · ".join(
-            (clock(view.facts.local(fact.at)), *names, *([phase.name] if phase else []))
-        )
+        said = " · ".join((clock(view.facts.local(fact.at)), *names, *phases))
         y, wide = sheet.down(fact.at), max(4.0, right - left)
-        sheet.drawing.rolled(left, y, wide, fact.id, said, dense=dense)
-        found.add(dense)
-    return found
+        sheet.drawing.rolled(left, y, wide, fact.id, said, dense=fact.id in dense)
+        sheet.apart.take(left, y - 3, wide, 6)
+        found.add(fact.id in dense)
+        late = lateness(sheet, view, fact) if fact.id in dense else None
+        if late:
+            words = say("picture.late", language, minutes=minutes(late))
+            behind.append(Seen(fact, (left, y), "watch", words, False))
+    return found, behind
 
 
-def marks(sheet: Sheet, view: View, language: str) -> set[str]:
-    """Readings, densities, samples, defects where they were taken; the states that are drawn."""
+def rolled_for_density(sheet: Sheet, view: View) -> Iterator[Fact]:
+    """The notes of rolling in a phase that makes density."""
+    for fact in on_the_sheet(sheet, view, "roller"):
+        phases = view.facts.plan_at(fact.at).phases
+        phase = next((one for one in phases if one.id == fact.text("phase")), None)
+        dense = phase.makes_density if phase else fact.text("phase") != "finish"
+        if dense and _stretch(view, fact) is not None:
+            yield fact
+
+
+def _stretch(view: View, fact: Fact) -> tuple[float, float] | None:
+    """From where to where it was rolling [m]."""
+    plan = view.facts.plan_at(fact.at)
+    start, end = (metres(plan, fact, name) for name in ("from", "to"))
+    return None if start is None or end is None else (start, end)
+
+
+def lateness(sheet: Sheet, view: View, fact: Fact) -> timedelta | None:
+    """How long after the likely end of density rolling it was rolling, where that is longest.
+
+    Nothing where it was in time; None where nothing is forecast there.
+    """
+    found = []
+    low, high = sorted(_stretch(view, fact) or (0.0, 0.0))
+    for mat in sheet.laid:
+        first, last = sorted((mat.piece.from_m, mat.piece.to_m))
+        left = mat.left(view.checked.weights)
+        if left is None or last < low or first > high:
+            continue
+        ends = (mat.at_station(max(first, low)), mat.at_station(min(last, high)))
+        found.append(fact.at - min(ends) - timedelta(seconds=left.middle))
+    if not found:
+        return None
+    return max(found) if max(found) >= LATE else timedelta(0)
+
+
+def marks(sheet: Sheet, view: View, late: Sequence[Seen], language: str) -> list[Seen]:
+    """Readings, densities, samples, defects, late rolling, each at its place. Returns them."""
     states = _states(view)
     found = [one for kind in FIELDS for one in _seen(sheet, view, kind, states, language)]
+    found += late
+    placed: list[Seen] = []
     for one in sorted(found, key=lambda one: ORDER.index(one.state)):
         words = f"{clock(view.facts.local(one.fact.at))} {one.said}"
         if one.small:
             sheet.drawing.pinhole(*one.at, one.fact.id, words)
+            continue
+        here = _moved(sheet, one, placed)
+        placed.append(here)
+        if here.at != one.at:
+            sheet.drawing.line(*one.at, *here.at, width=0.8)
+        x, y = here.at
+        if one.counts:
+            sheet.drawing.box(x - 5.5, y - 5.5, 11, 11)
+        sheet.drawing.mark(one.state, x, y, one.fact.id, words, form=FORM[one.fact.entry.kind])
+        sheet.apart.take(x - 4, y - 4, 8, 8)
+    _written(sheet, sorted(placed, key=lambda one: -ORDER.index(one.state) // 2), language)
+    return found
+
+
+def _moved(sheet: Sheet, one: Seen, placed: Sequence[Seen]) -> Seen:
+    """Beside its place, where another mark lies there: densities on the side of the mat."""
+    x, y = one.at
+    side = -1.5 if one.fact.entry.kind == "density" else 1.5
+    for aside in (0.0, 1.0, -1.0, 2.0, -2.0):
+        at = x + aside * side * MARK, y
+        taken = any(
+            abs(at[0] - other.at[0]) < MARK and abs(y - other.at[1]) < MARK for other in placed
+        )
+        if not taken and sheet.x.start <= at[0] <= sheet.x.end:
+            return replace(one, at=at)
+    return one
+
+
+def _written(sheet: Sheet, placed: Sequence[Seen], language: str) -> None:
+    """The value beside each mark; what it is, at the first of a kind and where one is needed."""
+    named: set[str] = set()
+    for one in placed:
+        kind, loud = one.fact.entry.kind, one.state in ORDER[2:]
+        whole = f"{say(f'kind.{kind}', language)} {one.said}"
+        around = LOUD if loud else NEAR
+        plain = kind in WITHOUT_KIND or (kind in named and not loud)
+        if not plain and beside(sheet, one.at, whole, 7.0, around):
+            named.add(kind)
         else:
-            sheet.drawing.mark(one.state, *one.at, one.fact.id, words)
-            sheet.apart.take(one.at[0] - 4, one.at[1] - 4, 8, 8)
-    for one in sorted(found, key=lambda one: -ORDER.index(one.state) // 2):
-        if not one.small:
-            beside(sheet, one.at, one.said, 7.0)
-    return {"depth" if one.small else one.state for one in found}
+            beside(sheet, one.at, one.said, 7.0, around)
 
 
-def _on_the_sheet(sheet: Sheet, view: View, kind: str) -> Iterator[Fact]:
+def on_the_sheet(sheet: Sheet, view: View, kind: str) -> Iterator[Fact]:
     """What was seen of a kind in this lane and lift, up to now and within the clock's side."""
     lane, lift, *_ = sheet.laid[0].piece.strip
     for fact in view.facts.of(kind):
@@ -203,7 +265,8 @@ def _on_the_sheet(sheet: Sheet, view: View, kind: str) -> Iterator[Fact]:
 def _seen(
     sheet: Sheet, view: View, kind: str, states: Mapping[str, str], language: str
 ) -> Iterator[Seen]:
-    for fact in _on_the_sheet(sheet, view, kind):
+    checking = {one.fact.id for one in view.checked.readings if one.state == "agrees"}
+    for fact in on_the_sheet(sheet, view, kind):
         at_m = _where(sheet, view, fact)
         if at_m is None or not sheet.x.holds(at_m) or fact.text("stage") in OF_NO_MAT:
             continue
@@ -213,7 +276,8 @@ def _seen(
         else:
             said = written(said)
         state = states.get(fact.id, "unknown")
-        yield Seen(fact, (sheet.x(at_m), sheet.down(fact.at)), state, said[:18])
+        at = sheet.x(at_m), sheet.down(fact.at)
+        yield Seen(fact, at, state, said[:18], fact.id in checking)
 
 
 def _where(sheet: Sheet, view: View, fact: Fact) -> float | None:
@@ -236,7 +300,8 @@ def _states(view: View) -> dict[str, str]:
     for kind in MEASURES:
         for reading in view.readings(kind):
             if reading.judgements:
-                found[reading.fact.id] = "fine"
+                beyond = reading.beyond or found.get(reading.fact.id) == "watch"
+                found[reading.fact.id] = "watch" if beyond else "fine"
     for one in view.checked.readings:
         if one.state == "agrees":
             found.setdefault(one.fact.id, "fine")

@@ -26,7 +26,7 @@ LEAD: Final = timedelta(minutes=10)
 AHEAD: Final = timedelta(minutes=30)
 """The picture goes on for so long: by then the mat laid last can't be rolled to density."""
 LEFT: Final = 46.0
-TOP: Final = 48.0
+TOP: Final = 76.0
 RIGHT: Final = 12.0
 BELOW: Final = 8.0
 SHORTEST: Final = 260.0
@@ -93,20 +93,22 @@ class Sheet:
         self, x: float, y: float, said: str, *, bold: bool = False, anchor: str = "start"
     ) -> bool:
         """Words on a ground of their own; left out, and False, where they would cover others."""
-        wide = width_of(said, bold=bold)
+        wide, lines = width_of(said, bold=bold), said.split("\n")
+        tall = len(lines) * (TYPE + 2)
         left = {"start": x, "middle": x - wide / 2, "end": x - wide}[anchor]
         left = min(max(left, LEFT + 2), self.drawing.width - RIGHT - wide)
-        inside = TOP + TYPE <= y <= self.foot
-        room = inside and self.apart.clear(left - 2, y - TYPE + 1, wide + 4, TYPE + 2)
+        inside = TOP + TYPE <= y <= self.foot + TYPE + 2 - tall
+        room = inside and self.apart.clear(left - 2, y - TYPE + 1, wide + 4, tall)
         if room:
-            self.drawing.bar(left - 2, y - TYPE + 1, wide + 4, TYPE + 2, "white")
-            self.drawing.text(left, y, said, size=TYPE, bold=bold)
+            self.drawing.bar(left - 2, y - TYPE + 1, wide + 4, tall, "white")
+            for n, line in enumerate(lines):
+                self.drawing.text(left, y + n * (TYPE + 2), line, size=TYPE, bold=bold)
         return room
 
 
 def width_of(said: str, *, bold: bool = False) -> float:
-    """How wide words are, about."""
-    return len(said) * TYPE * (BOLD if bold else CHARACTER)
+    """How wide words are, about; of several lines, the longest."""
+    return max(map(len, said.split("\n"))) * TYPE * (BOLD if bold else CHARACTER)
 
 
 def sheet_of(view: View, lane: str, lift: str, width: float) -> Sheet | None:
@@ -162,11 +164,6 @@ def axes(sheet: Sheet, view: View, lane: str, lift: str, language: str) -> None:
     title = f"{view.plan.lanes[lane].name}, {view.plan.lifts[lift].name}"
     if width_of(title) < width - RIGHT - 6 - width_of(way):
         drawing.text(6, 26, title, size=TYPE)
-    checked = view.checked.agreeing
-    said = say("picture.checked", language, n=checked)
-    if not checked:
-        said = say("answer.rolling.unchecked", language)
-    drawing.text(6, 12, said[:1].upper() + said[1:], size=TYPE, bold=True)
     _clock(sheet)
 
 
@@ -175,7 +172,7 @@ def _stations(sheet: Sheet, view: View, lane: str) -> None:
     low, high = sorted((sheet.x.low, sheet.x.high))
     unit = FOOT_M if view.plan.job.units == "us" else 1.0
     apart = Apart()
-    for value in ticks(low / unit, high / unit, max(3, round(sheet.drawing.width / 110))):
+    for value in ticks(low / unit, high / unit, max(3, round(sheet.drawing.width / 70))):
         x, said = sheet.x(value * unit), stationing.format(value * unit, places=0)
         sheet.drawing.line(x, TOP - 4, x, TOP)
         middle = min(x, sheet.drawing.width - width_of(said) / 2)

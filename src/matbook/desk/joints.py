@@ -1,0 +1,118 @@
+"""Joints, ramps, open edges, and what traffic meets tonight, in words."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from matbook.desk.asking import Asked
+from matbook.desk.figures import figure_title, figure_value
+from matbook.shift.display import clock, minutes, written
+from matbook.shift.joints import STEPS, Joint, joints, open_edges
+from matbook.shift.places import label
+from matbook.shift.tonight import Item
+
+Row = dict[str, Any]
+
+
+def state(asked: Asked) -> Row:
+    """Every transverse joint step by step, what a ramp takes, edges, and tonight's items."""
+    return {
+        "title": asked.say("joints.title"),
+        "joints": [_joint(asked, one) for one in joints(asked.facts)],
+        "none": asked.say("joints.none"),
+        "needs_title": asked.say("joints.needs"),
+        "needs": _needs(asked),
+        "goes_on": list(_goes_on(asked)),
+        "edges_title": asked.say("joints.edges"),
+        "edges": list(_edges(asked)),
+        "tonight_title": asked.say("tonight.title"),
+        "tonight": [_item(asked, one) for one in asked.view.tonight],
+        "tonight_none": asked.say("tonight.none"),
+        "note": asked.say("tonight.note"),
+    }
+
+
+def _joint(asked: Asked, joint: Joint) -> Row:
+    gaps = [written(edge.text("gap")) for edge in joint.edges]
+    return {
+        "title": asked.say("joints.at", place=_place(asked, joint.lane, joint.station)),
+        "steps": [
+            {
+                "step": asked.say(f"choice.{step}"),
+                "state": joint.state(step),
+                "state_words": asked.say(f"choice.{joint.state(step)}"),
+                "at": clock(joint.steps[step].at) if step in joint.steps else "",
+                "entry": joint.steps[step].id if step in joint.steps else "",
+            }
+            for step in STEPS
+        ],
+        "gap": asked.say("joints.gap", gap=", ".join(gaps)) if gaps else "",
+        "edges": [edge.id for edge in joint.edges],
+    }
+
+
+def _needs(asked: Asked) -> list[Row]:
+    """What ramps and fresh starts take: each number opens."""
+    found: list[Row] = [
+        {
+            "name": name,
+            "title": figure_title(asked, name),
+            "value": figure_value(asked.display, name, one.value, one.unit),
+        }
+        for name, one in asked.view.joint_figures()
+    ]
+    if asked.view.ends and not any(row["name"].endswith("/length") for row in found):
+        found.append({"name": "", "title": asked.say("joints.no-ratio"), "value": ""})
+    return found
+
+
+def _goes_on(asked: Asked) -> Iterator[str]:
+    """Where the shift before left off, until mat of this one lies there."""
+    plan, laid = asked.plan, {piece.strip for piece in asked.view.pieces}
+    for strip, at_m in asked.view.carry.restarts.items():
+        if strip not in laid and strip[0] in plan.lanes:
+            place = _place(asked, strip[0], "")
+            yield asked.say("joints.goes-on", station=label(plan, strip[0], at_m), place=place)
+
+
+def _edges(asked: Asked) -> Iterator[Row]:
+    for (lane, _), edge in open_edges(asked.facts, asked.view.carry.open_edges).items():
+        height = f", {written(edge.height)}" if edge.height else ""
+        age = minutes(asked.now - edge.at)
+        place = _place(asked, lane, "")
+        words = asked.say("joints.edge", place=place, age=age, height=height)
+        yield {"entry": edge.id, "words": words}
+
+
+def _item(asked: Asked, item: Item) -> Row:
+    return {
+        "what": item_words(asked, item),
+        "state": item.state,
+        "state_words": asked.say(f"choice.{item.state}"),
+        "where": item.where,
+        "detail": item.detail,
+        "told": told_words(asked, item),
+        "entry": item.entry,
+    }
+
+
+def item_words(asked: Asked, item: Item) -> str:
+    """What it is, in words."""
+    return asked.say(item.what) if item.is_code else item.what
+
+
+def told_words(asked: Asked, item: Item) -> str:
+    """Who was told of an item that isn't there, and what they answered; empty if it is."""
+    if item.state == "present":
+        return ""
+    matter = asked.view.told_of(item.call, item.entry)
+    if matter is None:
+        return asked.say("tonight.not-told")
+    answer = "; ".join(reply.text("text") for reply in matter.replies)
+    to = ", ".join(asked.person(one) for one in matter.to)
+    answer = answer or asked.say("tonight.no-answer")
+    return asked.say("tonight.told", to=to, at=clock(matter.at), answer=answer)
+
+
+def _place(asked: Asked, lane: str, station: str) -> str:
+    name = asked.plan.lanes[lane].name if lane in asked.plan.lanes else lane
+    return " ".join(part for part in (name, station) if part)

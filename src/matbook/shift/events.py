@@ -1,0 +1,65 @@
+"""What happens in a shift that makes checks fall due: the opening, the start, stops, changes."""
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from itertools import pairwise
+from typing import Final
+
+from matbook.shift.facts import Facts
+from matbook.shift.laid import Piece
+from matbook.shift.pavers import lines
+
+Moments = list[datetime]
+
+
+def _opened(facts: Facts, laid: Sequence[Piece]) -> Moments:
+    return [fact.at for fact in facts.of("shift-open")]
+
+
+def _started(facts: Facts, laid: Sequence[Piece]) -> Moments:
+    """The first load or the first start of a paver."""
+    starts = [fact.at for fact in facts.of("paver") if fact.text("event") == "start"]
+    return sorted([*starts, *(fact.at for fact in facts.of("load"))])[:1]
+
+
+def _stopped(facts: Facts, laid: Sequence[Piece]) -> Moments:
+    """Where work went on after a stop."""
+    return [s.ended for line in lines(facts) for s in line.stops if s.ended is not None]
+
+
+def _ended(facts: Facts, laid: Sequence[Piece]) -> Moments:
+    """Where a paver ended, or the shift was closed without a word on it."""
+    ends = [fact.at for fact in facts.of("paver") if fact.text("event") == "end"]
+    return ends or [fact.at for fact in facts.of("shift-close")]
+
+
+def _changed(name: str) -> Callable[[Facts, Sequence[Piece]], Moments]:
+    """Where a paver came to another lane or lift; two of them side by side change neither."""
+
+    def found(facts: Facts, laid: Sequence[Piece]) -> Moments:
+        moments: Moments = []
+        for paver in {piece.paver for piece in laid}:
+            own = [piece for piece in laid if piece.paver == paver]
+            moments += [
+                after.at
+                for before, after in pairwise(own)
+                if getattr(before, name) != getattr(after, name)
+            ]
+        return moments
+
+    return found
+
+
+EVENTS: Final[Mapping[str, Callable[[Facts, Sequence[Piece]], Moments]]] = {
+    "open": _opened,
+    "start": _started,
+    "stop": _stopped,
+    "lane": _changed("lane"),
+    "lift": _changed("lift"),
+    "end": _ended,
+}
+
+
+def moments(facts: Facts, names: Sequence[str], laid: Sequence[Piece]) -> Moments:
+    """When any of these happened, in order; pieces of mat are in the order of time."""
+    return sorted(at for name in names for at in EVENTS[name](facts, laid))

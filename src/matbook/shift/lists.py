@@ -1,0 +1,102 @@
+"""Checklists of the plan: the latest word on each line, and when a list falls due."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from matbook.plan.model import Checklist, ListLine
+from matbook.shift.events import moments
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.laid import Piece
+
+HELD = {"released": "done", "held": "not done", "reached": "not looked at"}
+"""What the state of a hold point says of its line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ticked:
+    """One line and the latest word on it since its list last fell due."""
+
+    line: ListLine
+    fact: Fact | None
+
+    @property
+    def state(self) -> str:
+        """done, not done, does not apply, or not looked at: what nobody wrote."""
+        if self.fact is None:
+            return "not looked at"
+        written = self.fact.text("state")
+        return HELD.get(written, written)
+
+    @property
+    def closed(self) -> bool:
+        return self.state in ("done", "does not apply")
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A checklist as it stands."""
+
+    list: Checklist
+    since: datetime | None
+    """When it last fell due; None: not yet."""
+    events: int
+    """How often it fell due since every line last had a word, the latest included."""
+    lines: tuple[Ticked, ...]
+
+    @property
+    def left(self) -> float | None:
+        """As checks count: 0 once it is due, below where it fell due again; None: nothing due."""
+        if self.since is None or all(line.closed for line in self.lines):
+            return None
+        return 1.0 - self.events
+
+
+def lists(facts: Facts, now: datetime, laid: Sequence[Piece]) -> tuple[Listed, ...]:
+    """Every checklist of the plan, in its order; `laid` is in the order of time."""
+    return tuple(_listed(facts, one, now, laid) for one in facts.plan_at(now).lists)
+
+
+def _listed(facts: Facts, one: Checklist, now: datetime, laid: Sequence[Piece]) -> Listed:
+    found = [at for at in moments(facts, one.at, laid) if at <= now]
+    since = found[-1] if found else None
+    # what is ticked before the first time it falls due counts too: people read plans early
+    starts = since if len(found) > 1 else None
+    lines = tuple(Ticked(line, _latest(facts, one, line, starts)) for line in one.lines)
+    return Listed(one, since, _missed(facts, one, found), lines)
+
+
+def _latest(facts: Facts, one: Checklist, line: ListLine, since: datetime | None) -> Fact | None:
+    return next((fact for fact in _words(facts, one, line) if not since or fact.at >= since), None)
+
+
+def _words(facts: Facts, one: Checklist, line: ListLine) -> list[Fact]:
+    """Everything written of a line, the latest first."""
+    if line.hold:
+        return [f for f in reversed(facts.of("hold-point")) if _same(f.text("point"), line.item)]
+    return [
+        fact
+        for fact in reversed(facts.of("checklist"))
+        if _same(fact.text("item"), line.item)
+        and (_same(fact.text("list"), one.id) or _same(fact.text("list"), one.name))
+    ]
+
+
+def _missed(facts: Facts, one: Checklist, found: Sequence[datetime]) -> int:
+    """How many times in a row, up to now, it fell due and a line stayed without a word."""
+    missed = 0
+    for number in range(len(found) - 1, -1, -1):
+        start = found[number] if number else None
+        end = found[number + 1] if number + 1 < len(found) else None
+        seen = all(
+            any((not start or f.at >= start) and (not end or f.at < end) for f in words)
+            for words in (_words(facts, one, line) for line in one.lines)
+        )
+        if seen and end is not None:
+            break
+        missed += 1
+    return missed
+
+
+def _same(one: str, other: str) -> bool:
+    return one.casefold() == other.casefold()

@@ -1,0 +1,104 @@
+"""What traffic meets tonight: each item present, missing, or not looked at.
+
+It never says more than that: whether a road may open is for those whom law and contract charge.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from matbook.plan.model import Plan
+from matbook.shift.calls import Call
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.joints import Edge, End
+from matbook.shift.places import label
+
+LAYOUT: Final = {"up": "present", "checked": "present", "corrected": "present"}
+"""What a state of the traffic layout says of it; deficient is missing, down isn't there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing that traffic meets."""
+
+    what: str
+    """In the writer's or the plan's words; or the code of a sentence where `is_code`."""
+    state: str
+    """present, missing, not looked at; open for an edge."""
+    where: str = ""
+    entry: str = ""
+    call: str = ""
+    """Id of the call about it, so that whoever was told can be said."""
+    detail: str = ""
+    is_code: bool = False
+
+
+def tonight(
+    facts: Facts,
+    plan: Plan,
+    ends: tuple[End, ...],
+    edges: Mapping[tuple[str, str], Edge],
+) -> tuple[Item, ...]:
+    """Ramps where mat ends, edges that stand open, what the plan lists, markings, the layout."""
+    return (
+        *_ramps(plan, ends),
+        *_edges(plan, edges),
+        *_markings(facts, plan),
+        *_layouts(facts),
+    )
+
+
+def calls(facts: Facts, plan: Plan, ends: tuple[End, ...]) -> Iterator[Call]:
+    """What the plan lists and nobody looked at, once a paver has gone."""
+    unseen = [one for one in _markings(facts, plan) if not one.entry] if ends else []
+    if unseen:
+        says = {"items": "; ".join(one.what for one in unseen)}
+        roles = ("contractor", "supervisor")
+        tell = tuple(one.id for one in plan.people.values() if one.role in roles)
+        at = max(end.at for end in ends)
+        yield Call("tonight.unseen", str(facts.shift), "watch", at, says, None, tell)
+
+
+def _ramps(plan: Plan, ends: tuple[End, ...]) -> Iterator[Item]:
+    for end in ends:
+        where = f"{plan.lanes[end.strip[0]].name} {label(plan, end.strip[0], end.at_m)}"
+        if end.ramp is None:
+            call = f"joint.no-ramp:{end.id}"
+            yield Item("tonight.ramp", "not looked at", where, "", call, is_code=True)
+        else:
+            detail = " / ".join(end.ramp.text(name) for name in ("step", "length"))
+            yield Item("tonight.ramp", "present", where, end.ramp.id, "", detail, is_code=True)
+
+
+def _edges(plan: Plan, edges: Mapping[tuple[str, str], Edge]) -> Iterator[Item]:
+    for (lane, _), edge in edges.items():
+        where = plan.lanes[lane].name if lane in plan.lanes else lane
+        call = f"joint.edge-open:{edge.id}"
+        yield Item("tonight.edge", "open", where, edge.id, call, edge.height, is_code=True)
+
+
+def _markings(facts: Facts, plan: Plan) -> Iterator[Item]:
+    """What the plan lists, then whatever else somebody looked at; the latest word on each."""
+    latest: dict[str, Fact] = {}
+    for fact in facts.of("markings"):
+        latest[fact.text("item").casefold()] = fact
+    listed = {one.casefold(): one for one in plan.tonight}
+    written = {key: fact.text("item") for key, fact in latest.items()}
+    for key, name in {**listed, **written, **listed}.items():
+        seen = latest.get(key)
+        if seen is None:
+            yield Item(name, "not looked at", call=f"tonight.unseen:{facts.shift}")
+        else:
+            where = seen.place("station") or "–".join(
+                end for end in (seen.place("from"), seen.place("to")) if end
+            )
+            call = f"markings.not-present:{seen.id}"
+            yield Item(name, seen.text("state"), where, seen.id, call, seen.text("note"))
+
+
+def _layouts(facts: Facts) -> Iterator[Item]:
+    latest = {fact.text("layout"): fact for fact in facts.of("traffic-control")}
+    for layout, fact in latest.items():
+        if fact.text("state") != "down":
+            state = LAYOUT.get(fact.text("state"), "missing")
+            yield Item(layout, state, fact.place("station"), fact.id, "", fact.text("note"))
