@@ -1,10 +1,15 @@
 """What of a lot needs a person: its trend, the stop rule, single values, results left out."""
 
+import re
+
 import pytest
 
 from matbook.lots.calls import calls
 from matbook.shift.calls import Call
+from matbook.shift.speak import spoken
+from matbook.words import languages, sentences
 from tests.lots.mat import WITH_LOTS, Mat
+from tests.shift.site import clock
 
 
 def called(mat: Mat) -> dict[str, Call]:
@@ -75,3 +80,45 @@ def test_so_is_one_without_a_lot() -> None:
     mat.core("1", "2.31", draw="")
     call = called(mat)["lot.left-out"]
     assert (call.says["lot"], call.says["lot_state"]) == ("Mat density", "not-drawn")
+
+
+def every_call() -> dict[str, tuple[Mat, Call]]:
+    """Each call of lots once, made by a lot that gives rise to it."""
+    rejecting = WITH_LOTS.replace('"florida-percent"', '"faa-p-401"')
+    made = [(WITH_LOTS, values) for values in (
+        (92.4, 93.1, 91.2, 92.8, 91.9), (91.4, 92.9), (91.0, 91.2, 90.9, 91.1, 91.0),
+        (91.5, 92.2, 91.6, 92.1), (89.9,),
+    )]  # fmt: skip
+    found = {}
+    for plan, values in [*made, (rejecting, (91.0, 91.2, 90.9))]:
+        mat = Mat(plan)
+        mat.cores(*values)
+        found.update({code: (mat, call) for code, call in called(mat).items()})
+    mat = Mat()
+    mat.core("1", "2.31", draw="")
+    mat.core("2", "2.31", water="1100 g")
+    found.update({code: (mat, call) for code, call in called(mat).items()})
+    return found
+
+
+CODES = sorted(
+    code.removeprefix("call.").removesuffix(".line")
+    for code in sentences("en")
+    if re.fullmatch(r"call\.lot\..+\.line", code)
+)
+
+
+@pytest.mark.parametrize("language", languages())
+@pytest.mark.parametrize("code", CODES)
+def test_every_call_reads_as_a_sentence(code: str, language: str) -> None:
+    mat, call = every_call()[code]
+    words = spoken(call, mat.work().plan, clock(240), language)
+    assert words.head
+    assert words.line[-1] == "."
+    for text in (words.head, words.line, words.small):
+        assert not re.search(r"[{}]|  |\bNone\b| [.,]", text), text
+        assert text == text.strip()
+
+
+def test_every_call_has_its_sentence() -> None:
+    assert sorted(every_call()) == CODES

@@ -102,17 +102,14 @@ def _single(plan: Plan, lot: Lot, one: Result) -> Iterator[Call]:
 
 
 def _left_out(plan: Plan, one: Result) -> Call:
+    says = {"lot": one.lot or one.rule.name, "station": one.fact.place("station")}
+    says |= {"why": one.why} if one.why else {"lot_state": one.state}
     return Call(
-        "lot.left-out",
+        "lot.no-value" if one.why else "lot.left-out",
         one.fact.id,
         "watch",
         one.fact.at,
-        {
-            "lot": one.lot or one.rule.name,
-            "station": one.fact.place("station"),
-            "lot_state": one.state,
-            "why": one.why,
-        },
+        says,
         entries=(one.fact.id,),
     )
 
