@@ -25,4 +25,4 @@ def test_a_notice_about_a_defect_asks_and_orders_nothing() -> None:
     calls = ask(busy(), "now", 90)["calls"]
     (call,) = [one for one in calls if one["code"] == "seen.mat"]
     assert call["head"] == "streaks behind the screed"
-    assert call["draft"].endswith("Please look at it with us and say what you find.")
+    assert call["draft"].endswith("Please say what you find when we see it together.")

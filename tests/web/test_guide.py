@@ -22,7 +22,7 @@ def test_from_a_drawing_to_an_entry_and_a_notice_with_no_signal(
     expect(page.get_by_role("link", name="Photo of this")).to_be_visible()
     page.get_by_role("link", name="What is up: Cold spots").click()
     page.get_by_role("link", name="Tell").click()
-    asks = "Please look at it with us and say what you find."
+    asks = "Please say what you find when we see it together."
     assert page.get_by_label("The words").input_value().endswith(asks)
     page.get_by_role("button", name="spoken").click()
     expect(page.get_by_text("Kept: Notice")).to_be_visible()
