@@ -132,8 +132,7 @@ class Page:
         else:
             early, late = (f"{end / 60.0:.0f}" for end in (cell.left.early, cell.left.late))
             short, words = f"{early}–{late}", self.say("ahead.cell", early=early, late=late)
-        state_words = self.say(f"ahead.{cell.state}")
-        return {"words": words, "short": short, "state": cell.state, "state_words": state_words}
+        return {"words": words, "short": short, "state": cell.state}
 
     def _hour(self, at: datetime) -> Row:
         sky = sky_at(self.found.skies, at)

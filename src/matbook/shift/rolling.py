@@ -21,7 +21,7 @@ from matbook.engine.rolling import (
 )
 from matbook.engine.spread import width_at
 from matbook.errors import OutOfRange
-from matbook.plan.model import Lane, Phase, Plan
+from matbook.plan.model import Phase, Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Agreed, Figure, Input, figure, plain, read
 
@@ -244,17 +244,12 @@ def works(
     """The work of every phase that makes density at a station; empty if one can't be reckoned."""
     held = plan.lanes.get(lane)
     found = [
-        work(plan, phase, mat_width(held, at_m), latest_of(facts, phase.id, lane, now))
+        work(plan, phase, width_at(held.widths, at_m), latest_of(facts, phase.id, lane, now))
         for phase in density_phases(plan, mix)
         if held is not None
     ]
     known = [one for one in found if one is not None]
     return tuple(known) if len(known) == len(found) else ()
-
-
-def mat_width(lane: Lane, at_m: float) -> float:
-    """Planned width of the mat at a station [m]."""
-    return width_at(lane.widths, at_m)
 
 
 def planned_pace(plan: Plan) -> float | None:

@@ -146,7 +146,7 @@ export interface HoursAhead {
     at: string;
     weather: string;
     cool: string | null;
-    cells: { words: string; short: string; state: State; state_words: string }[];
+    cells: { words: string; short: string; state: State }[];
     limits: { words: string; state: State }[];
   }[];
   keys: { state: State; words: string }[];
