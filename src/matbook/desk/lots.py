@@ -23,7 +23,10 @@ NOTHING = Lots((), ())
 
 def found(asked: Asked) -> Lots:
     """The lots of the job as far as the shift and moment asked about, by what the role may know."""
-    work = _work(asked)
+    return _found(_work(asked))
+
+
+def _found(work: Work) -> Lots:
     return lots(work) if work.plan.lots else NOTHING
 
 
@@ -110,7 +113,8 @@ def lot_line(asked: Asked, lot: Lot) -> str:
 
 def one_lot(asked: Asked) -> dict[str, Any]:
     """A lot, opened; raises NotFound."""
-    seen, name = found(asked), asked.text("name")
+    work, name = _work(asked), asked.text("name")
+    seen = _found(work)
     lot = seen.named(name)
     if lot is None:
         known = ", ".join(one.name for one in seen.lots)
@@ -128,7 +132,7 @@ def one_lot(asked: Asked) -> dict[str, Any]:
         "why": lot.worth.said or (asked.say(lot.worth.why) if lot.worth.why else ""),
         "ahead": _ahead(asked, lot),
         "sides": _sides(asked, sides(lot.results)),
-        "draw": _draw(asked, lot, trail(_work(asked), lot.name)),
+        "draw": _draw(asked, lot, trail(work, lot.name)),
         "notes": _notes(asked, lot),
     }
 
