@@ -1,13 +1,14 @@
 """What lots are made from: the shifts of a job, the plan, and the places that were drawn."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
 from matbook.book.entry import Entry
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
+from matbook.shift.laid import Strip
 
 
 class Place(NamedTuple):
@@ -28,6 +29,8 @@ class Work:
     places: Mapping[str, Place]
     """Entry of a drawn place -> that place. Only of places where something was tested: what was
     drawn and not yet tested is nobody's to see."""
+    restarts: Mapping[str, Mapping[Strip, float]] = field(default_factory=dict)
+    """Shift -> where its pavers go on from the shift before."""
 
     def of(self, kind: str) -> Iterator[tuple[Facts, Fact]]:
         """What stands of a kind in every shift, up to now, with the shift's facts."""
