@@ -127,14 +127,13 @@ FLORIDA = {
 }  # fmt: skip
 
 
-def test_several_characteristics_by_weight() -> None:
-    """FDOT 334-8, as read: the weights above on factors of (55 + 0.5 PWL) / 100."""
+def all_of_florida() -> Mat:
+    """Three results of each of Florida's five characteristics."""
     rows, of = [], []
     for name in FLORIDA:
-        test = "density" if name == "density" else name
         rows.append(
             f'[[lots]]\nid = "{name}"\nname = "{name}"\nlift = "binder"\nunit = "%"\n'
-            f'characteristic = "{test}"\nsublots = 4\nlower = "4.0"\n'
+            f'characteristic = "{name}"\nsublots = 4\nlower = "4.0"\n'
             'schedule = "florida-percent"\n'
         )
         of.append(f'"{name}" = "{name}"')
@@ -154,6 +153,12 @@ def test_several_characteristics_by_weight() -> None:
     for name, values in sets.items():
         for number, value in enumerate(values, 1):
             result(mat, f"{name}-1", name, f"{value} %", str(number))
+    return mat
+
+
+def test_several_characteristics_by_weight() -> None:
+    """FDOT 334-8, as read: the weights above on factors of (55 + 0.5 PWL) / 100."""
+    mat = all_of_florida()
     one = only(mat)
     factors = {name: one.figures[f"part.{name}"].value for name in FLORIDA}
     assert min(factors.values()) < max(factors.values())
