@@ -120,6 +120,19 @@ def test_a_part_that_its_schedule_rejects_is_named() -> None:
     assert only(mat).rejected == ("joint-1",)
 
 
+def test_cores_of_a_joint_stand_on_the_maximum_gravity_of_the_same_lot_of_mat() -> None:
+    density = JOINTS.replace('characteristic = "joint density"', 'characteristic = "density"')
+    mat = Mat(MAT.replace("[[lots]]", density, 1))
+    mat.core("1", "2.300", lot="joint-1")
+    (before,) = mat.lots().named("joint-1").results  # type: ignore[union-attr]
+    mat.maximum("2.510 1", lot="mat-1")
+    (after,) = mat.lots().named("joint-1").results  # type: ignore[union-attr]
+    assert (before.provisional, after.provisional) == (True, False)
+    assert before.value is not None
+    assert after.value is not None
+    assert (before.value.value, after.value.value) == (92.0, round(100 * 2.3 / 2.51, 1))
+
+
 FLORIDA = {
     # FDOT 334-8: 0.350 density + 0.250 voids + 0.250 AC + 0.100 #200 + 0.050 #8
     "density": 0.350, "air-voids": 0.250, "asphalt-content": 0.250,

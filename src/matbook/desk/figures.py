@@ -87,7 +87,7 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     if family == "joint":
         return _of_joint(display, what, value)
     if family == "lot":
-        return lot_value(what, value, unit)
+        return fixed(value, 2) if "/taken/" in rest else lot_value(what, value, unit)
     if family == "cooling":
         return f"{value:.0f} min"
     if family == "uneven":

@@ -14,7 +14,7 @@ from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
 from matbook.errors import Refused
 from matbook.lots.gravity import BULK, Maximum, is_ratio, maxima, maximum_of, same_test
-from matbook.lots.work import Place, Work, rule_of
+from matbook.lots.work import Place, Work, beside, rule_of
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Figure, Input, Read, figure, read
@@ -213,7 +213,9 @@ class _Tests:
 
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
-            self.maxima[one.lot] = maximum_of(self.plan, one.rule, self._own.get(one.lot, ()))
+            found = (self._own.get(lot, ()) for lot in beside(self.plan, one.lot))
+            own = next(filter(None, found), ())
+            self.maxima[one.lot] = maximum_of(self.plan, one.rule, own)
         return self.maxima[one.lot]
 
 

@@ -61,6 +61,17 @@ def rule_of(plan: Plan, lot: str) -> LotRule | None:
     return max(found, key=lambda rule: len(rule.id), default=None)
 
 
+def beside(plan: Plan, lot: str) -> tuple[str, ...]:
+    """A lot and those that are paid together with it: the same stretch of the same mix."""
+    rule = rule_of(plan, lot)
+    if rule is None:
+        return (lot,)
+    number = lot.removeprefix(f"{rule.id}-")
+    sets = (one.of.values() for one in plan.composites if rule.id in one.of.values())
+    others = (f"{other}-{number}" for rules in sets for other in rules)
+    return tuple(dict.fromkeys((lot, *others)))
+
+
 def number_of(rule: LotRule, lot: str) -> tuple[int, str]:
     """Sorts the lots of a rule: by their numbers, and those without one after them by name."""
     rest = lot.removeprefix(f"{rule.id}-")
