@@ -12,7 +12,7 @@ from tests.desk.asked import ask
 from tests.lots.mat import WITH_LOTS, Mat
 from tests.lots.test_calls import in_doubt
 from tests.lots.test_doubts import FAR, streaked
-from tests.lots.test_together import JOINTS, MAT, all_of_florida, result, with_joints
+from tests.lots.test_together import MAT, all_of_florida, result, with_joints
 from tests.scribe import SHIFT
 from tests.shift.site import Site, clock
 
@@ -172,6 +172,13 @@ def test_mat_and_joint_together(language: str) -> None:
     assert (found["rows"], found["why"]) == ([], "")
     row = ask(joined().site, "lots", 600, language=language)[-1]
     assert (row["lot"], row["money"]) == ("whole-1", found["money"])
+    assert "," in row["state"]
+
+
+def test_with_the_maximum_gravity_in_nothing_of_them_is_provisional() -> None:
+    mat = joined()
+    mat.maximum()
+    assert ask(mat.site, "lots", 600)[-1]["state"] == "open"
 
 
 @pytest.mark.parametrize(("name", "value"), [
@@ -195,14 +202,13 @@ def test_what_lots_together_wait_for() -> None:
 def test_several_characteristics_need_no_clause() -> None:
     found = lot(all_of_florida().site, "cpf-1")
     assert len(found["rule"]) == 1
-    assert "(0.35 × " in found["steps"][-1]["text"]
-    assert found["money"] == ""
+    assert "(0.35 × " in found["steps"][-2]["text"]
+    assert found["state"] == "open, provisional"
 
 
 def test_a_report_of_lots_together() -> None:
     book = JobBook(joined().site.entries)
     assert make_lot_report(book, SHIFT, "whole-1", None, clock(600))[:5] == b"%PDF-"
-    assert JOINTS
 
 
 # Closing, handing over, and the daily record

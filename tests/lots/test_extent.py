@@ -178,3 +178,11 @@ def test_a_place_within_reach_of_its_sublot_is_no_matter() -> None:
     core = {"core": "C2", "purpose": "acceptance", "draw": mat.place("2").id}
     mat.site.write("core", core, 100, by="tess", place=place)
     assert lots(mat)[0].elsewhere == ()
+
+
+def test_a_place_in_another_lane_lies_in_none_of_it() -> None:
+    mat = laid('size = "100 t"', ["20.00 t"] * 5)
+    place = {"lane": "W", "lift": "binder", "station": station(110)}
+    core = {"core": "C1", "purpose": "acceptance", "draw": mat.place("1").id}
+    mat.site.write("core", core, 100, by="tess", place=place)
+    assert lots(mat)[0].elsewhere == ()

@@ -1,9 +1,11 @@
 """Lots paid together: weighted, the lowest of them, a joint by its area; by published recipes."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 
+from matbook.engine.acceptance import Composite, pay_composite
 from matbook.lots.together import Together, together
 from matbook.lots.together_steps import together_steps
 from tests.lots.mat import WITH_LOTS, Mat
@@ -84,6 +86,14 @@ def test_the_lowest_of_mat_and_joint_by_its_area() -> None:
     assert steps["composite.lowest"]["factor"] == f"{one.figures['composite'].value:.4f}"
 
 
+def test_without_a_price_it_moves_no_money() -> None:
+    mat = Mat(MAT.replace("[[lots]]", JOINTS.replace('price = "90.00"\n', ""), 1))
+    mat.site.lay(["20.00 t"] * 5)
+    mat.cores(93.2)
+    result(mat, "joint-1", "joint density", "91.5 %", "1")
+    assert only(mat).figures.keys() == {"part.mat", "part.joint", "joint", "composite"}
+
+
 def test_the_published_example_in_feet() -> None:
     """UFGS 02749 (from memory): 2000 ft of joint x 10 ft in 30,000 ft2, 97.3 -> 98.2."""
     plan = MAT.replace('units = "metric"', 'units = "us"')
@@ -146,12 +156,13 @@ def all_of_florida() -> Mat:
     for name in FLORIDA:
         rows.append(
             f'[[lots]]\nid = "{name}"\nname = "{name}"\nlift = "binder"\nunit = "%"\n'
-            f'characteristic = "{name}"\nsublots = 4\nlower = "4.0"\n'
+            f'characteristic = "{name}"\nsublots = 4\nlower = "4.0"\nsize = "500 t"\n'
             'schedule = "florida-percent"\n'
         )
         of.append(f'"{name}" = "{name}"')
     recipe = (
         '[[composites]]\nid = "cpf"\nname = "All"\nrecipe = "florida-composite"\n'
+        'price = "80.00"\n'
         f"of = {{ {', '.join(of)} }}\n"
     )
     plan = MAT[: MAT.index("[[lots]]")] + "".join(rows) + recipe + MAT[MAT.index("[[plants]]") :]
@@ -177,5 +188,28 @@ def test_several_characteristics_by_weight() -> None:
     assert min(factors.values()) < max(factors.values())
     expected = sum(FLORIDA[name] * factors[name] for name in FLORIDA)
     assert one.figures["composite"].value == pytest.approx(expected, abs=1e-12)
-    assert "money" not in one.figures
+    money = (round(expected, 4) - 1) * 500 * 80
+    assert one.figures["money"].value == pytest.approx(money, abs=1e-6)
+    assert "money.laid" not in one.figures  # no load tells
     assert said(mat, one)["composite.weighted"]["weights"] == "1"
+
+
+def capped(name: str) -> Composite:
+    """A recipe as an owner's own file may have it, with a cap."""
+    return replace(pay_composite(name), cap=0.9)
+
+
+def test_a_recipe_with_a_cap(monkeypatch: pytest.MonkeyPatch) -> None:
+    mat = all_of_florida()
+    monkeypatch.setattr("matbook.lots.together.pay_composite", capped)
+    one = only(mat)
+    assert one.figures["composite"].value == 0.9
+    assert said(mat, one)["pay.cap"] == {"cap": "0.900"}
+
+
+def test_a_part_whose_results_are_too_few() -> None:
+    mat = all_of_florida()
+    result(mat, "density-2", "density", "93.0 %", "1")
+    first, second = together(mat.work().plan, mat.lots().lots)
+    assert first.missing == ()
+    assert second.missing == tuple(f"{name}-2" for name in FLORIDA)

@@ -16,7 +16,7 @@ from matbook.errors import NotFound
 from matbook.records.lot_sheet import lot_sheet
 from tests.lots.mat import WITH_LOTS, Mat
 from tests.lots.test_doubts import streaked
-from tests.lots.test_together import FLORIDA, all_of_florida, result, with_joints
+from tests.lots.test_together import FLORIDA, all_of_florida, capped, result, with_joints
 from tests.scribe import SHIFT
 from tests.shift.site import clock
 
@@ -122,15 +122,21 @@ def test_mat_and_joint_in_a_workbook() -> None:
     assert held(made(waits, "whole-1"))
 
 
-def test_several_characteristics_in_a_workbook() -> None:
+def test_several_characteristics_in_a_workbook(monkeypatch: pytest.MonkeyPatch) -> None:
     raw = made(all_of_florida(), "cpf-1")
     assert worked_out(raw) == pytest.approx(held(raw), rel=1e-9)
-    assert len(formulas(raw)) == len(FLORIDA) + 1
+    assert len(formulas(raw)) == len(FLORIDA) + 2
+    monkeypatch.setattr("matbook.lots.together.pay_composite", capped)
+    raw = made(all_of_florida(), "cpf-1")
+    assert worked_out(raw) == pytest.approx(held(raw), rel=1e-9)
+    assert 0.9 in held(raw).values()
 
 
 def test_a_lot_without_results_and_one_that_isnt_there() -> None:
     mat = Mat()
     mat.core("9", "2.31")
     assert held(made(mat)) == {}
+    mat.cores(92.4)
+    assert set(held(made(mat)).values()) == {1.0, 92.4}
     with pytest.raises(NotFound, match="no lot “mat-9”"):
         made(mat, "mat-9")

@@ -41,17 +41,16 @@ def lot_sheet(book: JobBook, shift: str, name: str, now: datetime, language: str
     asked = Asked(book, {"shift": shift, "at": now.isoformat(), "language": language})
     seen = found(asked)
     lot = seen.named(name)
-    both = (one for one in together(asked.plan, seen.lots) if one.name == name)
-    whole = None if lot is not None else next(both, None)
-    if lot is None and whole is None:
+    both = [] if lot else [one for one in together(asked.plan, seen.lots) if one.name == name]
+    if not (lot or both):
         raise NotFound(f"There is no lot “{name[:40]}” in this book; see: show lots")
     out = io.BytesIO()
     made = xlsxwriter.Workbook(out, {"in_memory": True})
     made.set_properties({"created": now.replace(tzinfo=None)})
     if lot is not None:
         _of_lot(_Sheet(made, "lot", asked, lot.name, lot.rule.name), asked.plan, lot)
-    elif whole is not None:
-        _of_all(made, asked, whole)
+    for one in both:
+        _of_all(made, asked, one)
     made.close()
     return out.getvalue()
 
