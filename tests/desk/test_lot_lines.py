@@ -167,7 +167,7 @@ def joined(plan: str = MAT) -> Mat:
 def test_mat_and_joint_together(language: str) -> None:
     found = lot(joined().site, "whole-1", language=language)
     assert (found["factor"], found["results"].split()[0]) == ("0.977", "2")
-    assert len(found["steps"]) == 6
+    assert len(found["steps"]) == 5
     assert len(found["rule"]) == 2
     assert (found["rows"], found["why"]) == ([], "")
     row = ask(joined().site, "lots", 600, language=language)[-1]

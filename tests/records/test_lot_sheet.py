@@ -111,7 +111,7 @@ def test_unequal_sublots_in_a_workbook() -> None:
 
 def test_mat_and_joint_in_a_workbook() -> None:
     mat = with_joints()
-    mat.site.lay(["20.00 t"] * 5)
+    mat.site.lay(["20.00 t"] * 4)
     mat.cores(93.2, 93.2, 93.2)
     result(mat, "joint-1", "joint density", "91.5 %", "1")
     raw = made(mat, "whole-1")

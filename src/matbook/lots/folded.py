@@ -94,7 +94,8 @@ class Lot:
     def money(self) -> Figure | None:
         """What its factor moves: over what is laid once it is over, else over the planned lot."""
         planned, laid = (self.worth.figures.get(name) for name in ("money", "money.laid"))
-        return laid if self.extent is not None and self.extent.over else planned
+        over = self.extent is not None and self.extent.over
+        return laid if over and laid is not None else planned
 
     def figures(self) -> Mapping[str, Figure]:
         """Its figures by name; those of single results by entry."""

@@ -139,6 +139,6 @@ def _money(
         return Figure(found, "money", composite_adjustment, inputs)
 
     figures = {"money": moved(Agreed(lot_size(plan, of)[0], f"lots/{of.id}/size"))}
-    if lot.extent is not None:
+    if lot.extent is not None and lot.extent.laid != lot.extent.planned:
         figures["money.laid"] = moved(laid_quantity(plan, lot.extent))
     return figures

@@ -206,7 +206,7 @@ def _money(
         return Figure(found, "money", price_adjustment, inputs)
 
     figures = {"money": moved(Agreed(lot_size(plan, rule)[0], f"lots/{rule.id}/size"))}
-    if extent is not None:
+    if extent is not None and extent.laid != extent.planned:
         figures["money.laid"] = moved(laid_quantity(plan, extent))
     return figures
 
