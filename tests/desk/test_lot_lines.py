@@ -141,6 +141,17 @@ def test_a_disputed_lot_says_so_wherever_it_stands() -> None:
     assert lot(mat.site)["line"].endswith("provisional · disputed")
 
 
+def test_a_contested_result_says_what_each_correction_makes_of_the_lot() -> None:
+    mat = Mat()
+    mat.cores(92.4, 93.1, 91.2, 92.8)
+    fifth = mat.core("5", "2.2975")
+    for by, dry in (("tess", "1010 g"), ("greta", "1015 g")):
+        body = {**fifth.body, "dry": dry, "ssd": "1015 g"}
+        mat.site.write("core", body, 100, by=by, strikes=fifth.id, why="weighed again")
+    (said,) = lot(mat.site)["doubts"]
+    assert said.startswith("Sublot 5 was corrected more than once.")
+
+
 def test_what_events_take_away() -> None:
     mat = streaked()
     mat.cores(92.4, 93.1, 91.2, 92.8)

@@ -130,7 +130,8 @@ def _dispute(asked: Asked, lot: Lot, one: Dispute) -> str:
     }
     if one.other is None:
         return asked.say("lot.dispute.without", **says)
-    return asked.say("lot.dispute.other", **says, other=valued(lot, one.other))
+    code = "lot.dispute.contest" if one.contested else "lot.dispute.other"
+    return asked.say(code, **says, other=valued(lot, one.other))
 
 
 def factor_of(worth: Worth) -> str:

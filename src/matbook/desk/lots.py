@@ -99,7 +99,7 @@ def open_lines(asked: Asked) -> list[str]:
 
 def is_open(lot: Lot) -> bool:
     """Whether more results are to come of a lot, or something may still change it."""
-    return not lot.complete or lot.provisional or bool(lot.disputes)
+    return not lot.complete or lot.provisional or lot.disputed
 
 
 def _of_shift(asked: Asked, lot: Lot) -> bool:
@@ -113,7 +113,7 @@ def _row(asked: Asked, lot: Lot) -> dict[str, Any]:
     state = asked.say("lot.complete" if lot.complete else "lot.open")
     if lot.provisional:
         state = f"{state}, {asked.say('lot.provisional')}"
-    if lot.disputes:
+    if lot.disputed:
         state = f"{state}, {asked.say('lot.disputed')}"
     return {
         "lot": lot.name,
@@ -155,7 +155,7 @@ def lot_line(asked: Asked, lot: Lot) -> str:
         within=within_words(asked, lot.worth, lot.range_pct),
     )
     marks = [asked.say("lot.provisional")] if lot.provisional else []
-    if lot.disputes:
+    if lot.disputed:
         marks.append(asked.say("lot.disputed"))
     if lot.extent is not None and lot.extent.laid != lot.extent.planned:
         marks.append(laid)

@@ -148,7 +148,7 @@ def _challenge(plan: Plan, lot: Lot, now: datetime) -> Iterator[Call]:
     since, until, pay = lot.challenge_called, lot.challenge_until, lot.worth.pay
     if since is None or until is None or not since <= now <= until:
         return
-    if not lot.disputes and (pay is None or pay.factor >= 1.0):
+    if not lot.disputed and (pay is None or pay.factor >= 1.0):
         return
     local = until.astimezone(now.tzinfo)
     says = {"lot": lot.name, "until": f"{local:%Y-%m-%d %H:%M}", **_standing(lot)}
