@@ -95,6 +95,22 @@ def test_figures_of_what_is_laid_open(name: str) -> None:
     assert ask(short_lot().site, "figure", 600, name=f"lot/mat-1/{name}")["source"]
 
 
+@pytest.mark.parametrize(("rule", "said"), [
+    ('size = "1000 t"', "Cut: every 1 000 t of what is laid on the lift"),
+    ('size = "100 t"\ncut = "load"', "Cut: every 100 t of what is laid on the lift, at the end"),
+    ('size = "500 m"', "Cut: every 500 m of what is laid"),
+    ("", "Cut: by the working day"),
+    ('size = "100 t"\nretests = "instead"', "A retest counts instead of the result before it."),
+    ('size = "100 t"\noutlier = "0.05"', "A result beyond Grubbs’s limit (0.05, both sides"),
+])  # fmt: skip
+def test_a_lot_says_by_which_rules(rule: str, said: str) -> None:
+    plan = WITH_LOTS.replace('size = "1000 t"', rule, 1)
+    mat = Mat(plan if rule else plan.replace('price = "100.00"\n', "", 1))
+    mat.cores(92.4)
+    rules = [one.replace("\u202f", " ") for one in lot(mat.site)["rule"]]
+    assert any(one.startswith(said) for one in rules)
+
+
 def test_lots_smaller_than_a_load_say_so() -> None:
     mat = Mat(WITH_LOTS.replace('"1000 t"', '"15 t"', 1))
     mat.site.lay(["21.00 t"])
@@ -125,6 +141,7 @@ def test_an_outlier_left_out_and_a_place_of_no_name() -> None:
         drawn = {"draw": mat.place(str(number)).id, "percent": f"{percent} %"}
         place = {"lane": "E", "lift": "binder", "station": "0+125"}
         mat.site.write("density", {**needs, **drawn}, 100 + number, by="tess", place=place)
+    assert "is left out." in " ".join(lot(mat.site)["rule"])
     said = lot(mat.site)["doubts"]
     assert "By the plan’s rule it is left out." in said[0]
     assert said[1].startswith("a result, sublot 1, at 0+125: ")

@@ -26,6 +26,7 @@ from matbook.lots.sides import Sides, sides
 from matbook.lots.steps import result_name, steps
 from matbook.lots.together import Together, together
 from matbook.lots.work import Work, places_of
+from matbook.plan.model import LotRule
 from matbook.shift.calls import Call
 from matbook.shift.display import fixed, signed
 from matbook.shift.figure import Figure
@@ -204,7 +205,12 @@ def _rule(asked: Asked, lot: Lot) -> list[str]:
         said.append(asked.say("lot.rule.lower", limit=lower, unit=rule.unit))
     if upper:
         said.append(asked.say("lot.rule.upper", limit=upper, unit=rule.unit))
-    said.append(asked.say("lot.rule.sublots", n=rule.sublots, each=rule.tests))
+    said += [_cut(asked, rule), asked.say("lot.rule.sublots", n=rule.sublots, each=rule.tests)]
+    if rule.retests == "instead":
+        said.append(asked.say("lot.rule.retests"))
+    if rule.outlier:
+        code = "left-out" if rule.outliers == "left out" else "said"
+        said.append(asked.say(f"lot.rule.outlier.{code}", chance=rule.outlier))
     said.append(
         asked.say(
             "lot.rule.schedule",
@@ -217,6 +223,15 @@ def _rule(asked: Asked, lot: Lot) -> list[str]:
         source = " · ".join(text for text in (rule.clause, rule.source) if text)
         said.append(asked.say("lot.rule.source", source=source))
     return said
+
+
+def _cut(asked: Asked, rule: LotRule) -> str:
+    """Where its lots end."""
+    if rule.size is None:
+        return asked.say("lot.rule.cut.day")
+    size, per = rule.size
+    shown = asked.display.show("mass" if per == "mass" else "length", size, 0)
+    return asked.say("lot.rule.cut.load" if rule.cut == "load" else "lot.rule.cut.mass", size=shown)
 
 
 def _result(asked: Asked, lot: Lot, one: Result) -> dict[str, Any]:

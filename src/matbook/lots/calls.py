@@ -26,6 +26,8 @@ def calls(plan: Plan, found: Lots, now: datetime) -> Iterator[Call]:
             yield from _single(plan, lot, one)
     for rule, fact in found.events:
         yield _event(rule, fact)
+    for small in found.small:
+        yield Call("lot.small", small.id, "watch", now, {"name": small.name})
     for one in (*found.loose, *(one for lot in found.lots for one in lot.results)):
         if one.state in LEFT_OUT:
             yield _left_out(plan, one)
