@@ -1,12 +1,15 @@
 """What is laid of a lot, what is in doubt about it, and lots paid together, as people read them."""
 
+import json
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from matbook.desk.job import JobBook
 from matbook.records.daily import daily_record
 from matbook.records.lot import make_lot_report
+from matbook.records.pdf import attachments_of
 from matbook.words import languages
 from tests.desk.asked import ask
 from tests.lots.mat import WITH_LOTS, Mat
@@ -234,9 +237,17 @@ def test_several_characteristics_need_no_clause() -> None:
     assert found["state"] == "open, provisional"
 
 
-def test_a_report_of_lots_together() -> None:
+def test_a_report_of_lots_together_has_the_working_of_each() -> None:
     book = JobBook(joined().site.entries)
-    assert make_lot_report(book, SHIFT, "whole-1", None, clock(600))[:5] == b"%PDF-"
+    raw = make_lot_report(book, SHIFT, "whole-1", None, clock(600))
+    inside = attachments_of(raw)
+    parts = json.loads(inside["lot.json"])["parts"]
+    assert [one["lot"] for one in parts] == ["mat-1", "joint-1"]
+    assert inside["lot-entries.jsonl"].count(b"\n") == 5  # the plan and four results
+    with pypdfium2.PdfDocument(raw) as document:
+        words = "".join(page.get_textpage().get_text_bounded() for page in document)
+    assert "Lot joint-1: Joint density" in words
+    assert "100 × 2.3300 / 2.500 = 93.2 %" in words
 
 
 # Closing, handing over, and the daily record

@@ -199,4 +199,5 @@ def together_opened(asked: Asked, one: Together) -> dict[str, Any]:
         "sides": [],
         "draw": [],
         "notes": [asked.say("lot.source")],
+        "parts": [lot.name for lot in one.lots.values()],
     }

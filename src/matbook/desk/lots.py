@@ -191,6 +191,7 @@ def one_lot(asked: Asked) -> dict[str, Any]:
         "sides": _sides(asked, sides(lot.results)),
         "draw": _draw(asked, lot, trail(work, lot.name)),
         "notes": list(_notes(asked, lot, seen)),
+        "parts": [],
     }
 
 

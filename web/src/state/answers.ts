@@ -191,6 +191,8 @@ export interface Lot extends LotRow {
   sides: string[];
   draw: string[];
   notes: string[];
+  /** Names of the lots that it is made of, where several are paid together. */
+  parts: string[];
 }
 
 /** What lies at one point of the picture. */
