@@ -11,6 +11,7 @@ from matbook.plan.model import (
     Check,
     Checklist,
     Ground,
+    Hauling,
     Instrument,
     Job,
     Lane,
@@ -29,6 +30,7 @@ from matbook.plan.model import (
     Road,
     Side,
     Site,
+    Tack,
     Truck,
 )
 from matbook.plan.relations import road_of
@@ -66,6 +68,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         **_joints(root.get("joints")),
         release=tuple(root.get("release") or ()),
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
+        tack=Tack(**_given(tack)) if (tack := root.get("tack")) is not None else None,
+        haul=Hauling(**_given(haul)) if (haul := root.get("haul")) is not None else Hauling(),
     )
 
 

@@ -219,6 +219,32 @@ class Checklist:
 
 
 @dataclass(frozen=True, slots=True)
+class Tack:
+    """Tack coat as it was agreed: what stays of it, and how well its tank is read."""
+
+    material: str
+    residue: float
+    product: str = ""
+    base: str = "60 degF"
+    target_m: float | None = None
+    """Residual rate aimed at, m3/m2."""
+    tank_error_m3: float = 0.025
+    """Half-width of the 95 % range of a tank reading; assumed where the plan doesn't say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hauling:
+    """The haul as it is planned."""
+
+    load_kg: float | None = None
+    cycle_s: float | None = None
+    trucks: int | None = None
+    closes: str = ""
+    """Time of day by which the last mix must be finished."""
+    finishing_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class LotRule:
     """What is accepted and paid by lots; numbers as printed, whose digits count."""
 
@@ -346,6 +372,8 @@ class Plan:
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
     lots: tuple[LotRule, ...] = ()
+    tack: Tack | None = None
+    haul: Hauling = field(default_factory=Hauling)
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
@@ -362,6 +390,7 @@ __all__ = [
     "Check",
     "Checklist",
     "Ground",
+    "Hauling",
     "Instrument",
     "Job",
     "Lane",
@@ -379,5 +408,6 @@ __all__ = [
     "Reach",
     "Road",
     "Site",
+    "Tack",
     "Truck",
 ]

@@ -13,6 +13,7 @@ from matbook.plan.model import Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Agreed, Figure, Input, Read, figure, read
 from matbook.shift.places import metres
+from matbook.shift.tack import sprayed
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +166,20 @@ def _ramp(plan: Plan, fact: Fact) -> list[Reading]:
     ]
 
 
+def _tack(plan: Plan, fact: Fact) -> list[Reading]:
+    """The residual rate; why there is none is said where that is for the reader to mend."""
+    value = sprayed(plan, fact).residual
+    if value is None:
+        return []
+    aim = plan.tack.target_m if plan.tack else None
+    target = (
+        None if aim is None else Figure(aim, "m3/m2", None, {"plan": Agreed(aim, "tack/target")})
+    )
+    found = judged(plan, fact, "tack.rate", value.value, "m3/m2")
+    note = value.flags[0] if value.flags else ""
+    return [Reading(fact, "tack.rate", value, target, found, note)]
+
+
 def _impacts(plan: Plan, fact: Fact) -> list[Reading]:
     """Impacts of a vibrating drum on a length: its frequency, noted or by the plan, over speed."""
     speed, machine = fact.si("speed"), plan.rollers.get(fact.text("roller"))
@@ -191,6 +206,7 @@ MEASURES: Final[Mapping[str, Measure]] = {
     "ramp": _ramp,
     "overlap": _straight("overlap", "overlap", "m"),
     "straightedge": _straight("gap", "straightedge", "m"),
+    "tack": _tack,
     "roller": _all(
         _straight("speed", "roller-speed", "m/s"),
         _straight("overlap", "pass-overlap", "m"),

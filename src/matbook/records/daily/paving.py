@@ -5,6 +5,7 @@ from typing import Any
 
 from matbook.engine.spread import deviation_pct, spread_rate
 from matbook.plan.judge import limits_for
+from matbook.records.daily import placed
 from matbook.records.daily.blocks import Block, Cell, cell, column, facts, paragraph, section, table
 from matbook.records.daily.sheet import Sheet
 from matbook.shift.charts.frame import Chart
@@ -39,9 +40,11 @@ def paving(sheet: Sheet, draw: Callable[[Chart | None], Block | None]) -> list[A
         ),
         section(sheet.say("record.every-yield"), [_every_yield(sheet)] if view.by_course else []),
         section(sheet.say("record.pavers"), [_stops(sheet)]),
+        section(sheet.say("placement.tack"), placed.tack(sheet)),
         section(
             sheet.say("record.depth-slope"),
             [
+                *placed.depth(sheet),
                 _readings(sheet, "loose-depth", "gap"),
                 _readings(sheet, "slope", "slope"),
                 _readings(sheet, "width", "width"),
