@@ -42,6 +42,7 @@ EXPECTED = [
     "custody",
     "test-result",
     "draw",
+    "edge",
     "joint-longitudinal",
     "joint-transverse",
     "ramp",

@@ -77,3 +77,14 @@ def test_json_is_the_same_answer(tmp_path: Path) -> None:
     found = json.loads(run(tmp_path, *ALONE, *ONE_HOUR, "--json").stdout)
     assert found["rows"][0]["at"] == "10:00"
     assert {one["state"] for one in found["rows"][0]["cells"]} == {"unknown"}
+
+
+def test_trucks_and_pace_before_the_shift(tmp_path: Path) -> None:
+    """2,200 ton in 10 h, 20 ton, 85 min: 16 trucks (a mix delivery production form)."""
+    form = ("--mass", "2200 ton", "--hours", "10 h", "--load", "20 ton", "--cycle", "85 min")
+    said = run(tmp_path, "trucks", *form, "--trucks", "14").stdout
+    assert said.startswith("Trucks and pace\n\n")
+    assert "16 trucks by the round alone" in said
+    assert json.loads(run(tmp_path, "trucks", *form, "--json").stdout)["trucks"] == 16
+    wrong = run(tmp_path, "trucks", "--mass", "x", code=2).output
+    assert "mass is “x”; a mass from 1 t to 100000 t, with its unit." in wrong

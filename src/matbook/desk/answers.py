@@ -148,7 +148,7 @@ def _paver(view: View, language: str) -> Answer:
             lines.append(say("answer.haul.pace", language, paver=name, pace=moves[-1]))
         if line.paver in hauled:
             lines += coming(hauled[line.paver], pace, display, language)
-    lines += [last_words(view, one, language) for one in view.last_loads]
+    lines += [last_words(view, one, language) for one in view.last_loads if one.near]
     number = next(iter((*stands, *moves)), "—")
     seen = [one for one in hauled.values() if one.outlook is not None]
     figure = f"haul/{seen[0].paver}" if seen else None

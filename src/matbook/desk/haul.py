@@ -26,7 +26,7 @@ def haul(asked: Asked) -> Row:
     view = asked.view
     given = asked.text("closes")
     closes = (
-        clock_or_moment("closes", given, asked.now) if given else closing(asked.plan, asked.now)
+        clock_or_moment("closes", given, asked.now) if given else closing(asked.facts, asked.now)
     )
     lasts = last_loads(asked.facts, asked.now, view.carry.restarts, closes, _coming(asked))
     by_paver = {one.paver: one for one in lasts}
@@ -142,6 +142,8 @@ def _last(asked: Asked, one: Last | None) -> Iterator[str]:
     yield last_words(asked.view, one, asked.words)
     least, likely, most = (f"{count:.0f}" for count in one.coming)
     known = "haul.last.coming" if least == most else "haul.last.coming-about"
+    if one.guessed:
+        known = "haul.last.coming-unknown"
     yield asked.say(known, n=likely, least=least, most=most)
     over = asked.display.show("load", max(0.0, one.found.over_kg))
     yield asked.say("haul.last.over", over=over)

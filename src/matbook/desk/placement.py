@@ -16,7 +16,7 @@ from matbook.shift.tack import Sprayed, spreads
 
 Row = dict[str, Any]
 
-SHAPE = ("width", "slope", "overlap")
+SHAPE = ("width", "slope", "overlap", "edge", "joint-longitudinal")
 
 
 def placement(asked: Asked) -> Row:
@@ -145,7 +145,8 @@ def _depth_words(asked: Asked, one: Depth) -> Iterator[str]:
     else:
         yield trend_words(view, one, asked.words)
     if one.settling is not None:
-        yield settling_words(view, one, asked.words)
+        if not one.settling.checked:
+            yield settling_words(view, one, asked.words)
         if one.settling.early:
             yield asked.say("placed.depth.early", n=len(one.settling.early))
 

@@ -83,7 +83,8 @@ def wanted(plan: Plan, given: Mapping[str, Any]) -> Wanted:
     name = str(given.get("lift") or "")
     if name and name not in plan.lifts:
         raise Refused("lift", name, f"one of the plan's lifts: {', '.join(plan.lifts) or 'none'}")
-    lift = plan.lifts.get(name) or next(iter(plan.lifts.values()), None)
+    lifts = sorted(plan.lifts.values(), key=lambda one: one.spread_kg_m2 is None)
+    lift = plan.lifts.get(name) or next(iter(lifts), None)
     road = str(given.get("road") or "free")
     if road not in ROADS:
         raise Refused("road", road, f"one of {', '.join(ROADS)}")

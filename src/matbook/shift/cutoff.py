@@ -32,6 +32,8 @@ SOON: Final = timedelta(minutes=20)
 """The last departure is said so long before it: ours."""
 LOST: Final = timedelta(hours=3)
 """A load that left the plant so long ago and was not seen is not on its way any more: ours."""
+NEAR: Final = 12
+"""So many loads more, or fewer, are shown before anybody asks: ours."""
 FEW: Final = 3
 """So few loads more are said: ours."""
 
@@ -49,11 +51,18 @@ class Last:
     most: int
     coming: tuple[float, float, float]
     """Loads that are loaded and not here yet: least, likely, most."""
+    guessed: bool
+    """Nothing says how many those are: none are reckoned with."""
     ends_at: datetime | None
     """When the last mix must be laid, by the closing hour."""
     leaves_by: datetime | None
     """The last truck leaves the plant by then; None without a closing hour or rhythm."""
     figure: Figure
+
+    @property
+    def near(self) -> bool:
+        """Whether the end is so near that it is said before somebody asks."""
+        return self.found.ends == "hour" or self.found.loads <= NEAR
 
 
 def last_loads(
@@ -73,7 +82,7 @@ def last_loads(
         coming: Loads that are loaded and on their way; by itself as the tickets or trucks have it.
     """
     plan = facts.plan_at(now)
-    closes = closes or closing(plan, now)
+    closes = closes or closing(facts, now)
     hauled = {one.paver: one for one in hauls(facts, now)}
     found = []
     for line in lines(facts):
@@ -83,14 +92,15 @@ def last_loads(
     return tuple(found)
 
 
-def closing(plan: Plan, now: datetime) -> datetime | None:
-    """The plan's closing hour on the working day of a moment: the next time its clock strikes."""
-    if not plan.haul.closes:
+def closing(facts: Facts, now: datetime) -> datetime | None:
+    """The plan's closing hour: when its clock strikes it first after a paver was first seen."""
+    closes, seen = facts.plan_at(now).haul.closes, facts.of("paver")
+    if not closes or not seen:
         return None
-    hour, minute = map(int, plan.haul.closes.split(":"))
-    at = now.replace(hour=hour, minute=minute, second=0, microsecond=0)
-    late = timedelta(hours=12)
-    return at + timedelta(days=1) if now - at > late else at
+    begins = facts.local(seen[0].at)
+    hour, minute = map(int, closes.split(":"))
+    at = begins.replace(hour=hour, minute=minute, second=0, microsecond=0)
+    return at if at > begins else at + timedelta(days=1)
 
 
 def _last(
@@ -115,7 +125,8 @@ def _last(
     if mix is None or remaining_m <= 0.0:
         return None
     kg_m, doubt, source = mix
-    here = _coming(facts, now, hauled, coming)
+    known = _coming(facts, now, hauled, coming)
+    here = known or (0.0, 0.0, 0.0)
     laid_by = closes - timedelta(seconds=plan.haul.finishing_s) if closes else None
     left_s = max(0.0, (laid_by - now).total_seconds()) if laid_by else ALL_DAY_S
     few, likely, many = (
@@ -141,6 +152,7 @@ def _last(
         least=many.least,
         most=few.most,
         coming=here,
+        guessed=known is None,
         ends_at=laid_by,
         leaves_by=leaves,
         figure=loads_more,
@@ -180,8 +192,8 @@ def _mix(
 
 def _coming(
     facts: Facts, now: datetime, hauled: Hauled, said: int | None
-) -> tuple[float, float, float]:
-    """Loads that are loaded and not here: least, likely, most."""
+) -> tuple[float, float, float] | None:
+    """Loads that are loaded and not here: least, likely, most; None where nothing tells."""
     if said is not None:
         return float(said), float(said), float(said)
     on_the_way = [
@@ -196,7 +208,7 @@ def _coming(
         count = float(len(on_the_way))
         return count, count, count
     if hauled.haul is None:
-        return 0.0, 0.0, 0.0
+        return None
     back = hauled.haul.back.likely
     shares = [
         fsum(time <= truck.for_s for time in back) / len(back)

@@ -30,6 +30,8 @@ MEASURES: Final[Mapping[str, tuple[str, Mapping[System, tuple[str, int]]]]] = {
     "ratio": ("1", {"metric": ("1", 0), "us": ("1", 0)}),
     "application": ("m3/m2", {"metric": ("L/m2", 3), "us": ("gal/yd2", 3)}),
     "volume": ("m3", {"metric": ("L", 0), "us": ("gal", 0)}),
+    "steepness": ("1", {"metric": ("1", 1), "us": ("1", 1)}),
+    "angle": ("deg", {"metric": ("deg", 0), "us": ("deg", 0)}),
     "spacing": ("1/m", {"metric": ("1/m", 0), "us": ("1/ft", 1)}),
 }
 
@@ -38,6 +40,11 @@ QUANTITIES: Final[Mapping[str, str]] = {
     "loose-depth": "gap",
     "width": "width",
     "overlap": "gap",
+    "joint.height": "gap",
+    "joint.offset": "gap",
+    "drop-off": "gap",
+    "edge.ratio": "steepness",
+    "edge.angle": "angle",
     "straightedge": "gap",
     "cross-slope": "slope",
     "tack.rate": "application",
@@ -62,6 +69,7 @@ SIGNS: Final[Mapping[str, str]] = {
     "kg/m3": "kg/m³",
     "L/m2": "L/m²",
     "gal/yd2": "gal/yd²",
+    "deg": "°",
     "1": "",
 }
 

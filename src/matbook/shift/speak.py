@@ -157,6 +157,7 @@ CHOICES: Final[Mapping[str, str]] = {
     "decision": "decision",
     "missing": "missing",
     "field": "field",
+    "first": "field",
     "what": "named",
     "kind": "kind",
     "role": "role",

@@ -78,6 +78,6 @@ def depth(sheet: Sheet) -> list[Block | None]:
     for one in sheet.view.depths:
         if one.trend is not None:
             said.append(trend_words(sheet.view, one, sheet.language))
-        if one.settling is not None:
+        if one.settling is not None and not one.settling.checked:
             said.append(settling_words(sheet.view, one, sheet.language))
     return [paragraph(f"{line}.") for line in said]
