@@ -43,6 +43,7 @@ EXPECTED = [
     "test-result",
     "draw",
     "edge",
+    "profile",
     "joint-longitudinal",
     "joint-transverse",
     "ramp",

@@ -41,7 +41,7 @@ CELLS = {
     "test-result": ("itscp", "its"),
     "draw": ("itsc", "its"),
     **dict.fromkeys(("joint-longitudinal", "joint-transverse", "ramp"), ("its", "its")),
-    **dict.fromkeys(("straightedge", "markings"), ("its", "its")),
+    **dict.fromkeys(("straightedge", "profile", "markings"), ("its", "its")),
     "notice": ("its", "itscp"),
     "reply": ("itscp", "itscp"),
     "instruction": ("its", "itscp"),

@@ -14,6 +14,7 @@ from matbook.cli.exporting import export
 from matbook.cli.importing import import_files
 from matbook.cli.init import init
 from matbook.cli.pair import pair
+from matbook.cli.profile import profile
 from matbook.cli.report import report
 from matbook.cli.serve import serve
 from matbook.cli.shared import complain, err
@@ -84,6 +85,7 @@ for command in (
     window,
     trucks,
     add,
+    profile,
     show,
     report,
     verify,

@@ -100,6 +100,8 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
         return f"{100.0 * value:.0f} %"
     if family in ("rolling.needed", "haul.last"):
         return f"{value:.0f}"
+    if family == "smooth":
+        return display.of("iri", value)
     if family == "depth":
         return _of_depth(display, what, value)
     if unit == "%":
@@ -160,6 +162,8 @@ def figure_title(asked: Asked, name: str) -> str:
     if family == "tack":
         code = "figure.tack.residual" if steps[0] == "all" else "figure.tack.applied"
         return asked.say(code, place=_station(asked, steps[0]))
+    if family == "smooth":
+        return asked.say("figure.smooth", place=_station(asked, steps[0]), n=_section(steps[1]))
     if family in ("depth", "haul.last"):
         what = f".{steps[-1]}" if family == "depth" else ""
         return asked.say(f"figure.{family}{what}", place=_named(asked, steps[:3]))
@@ -182,6 +186,11 @@ def _station(asked: Asked, name: str) -> str:
     entry = asked.facts.find(name)
     place = entry.place if entry else {}
     return str(place.get("station") or place.get("from") or "")
+
+
+def _section(name: str) -> str:
+    """The number of a section as people count; a dash for all of them."""
+    return str(int(name) + 1) if name.isdecimal() else "–"
 
 
 def _named(asked: Asked, ids: list[str]) -> str:

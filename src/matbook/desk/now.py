@@ -88,6 +88,8 @@ def figure_of(seen: View, call: Call) -> str | None:
         return f"lot/{call.subject}/pay"
     if call.code == "depth.drift":
         return f"depth/{call.subject}/drift"
+    if call.code == "smooth.rough":
+        return f"smooth/{call.subject.rpartition('/')[0]}"
     if call.code in ("haul.last", "haul.enough"):
         return f"haul.last/{call.subject}"
     if call.code == "reading.beyond":

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from matbook.shift.cutoff import Last
 from matbook.shift.depths import Depth
-from matbook.shift.display import Display, clock
+from matbook.shift.display import Display, clock, written
 from matbook.shift.places import label
+from matbook.shift.smooth import profiles, stations, surveys
 from matbook.shift.view import View
 from matbook.words import say
 
@@ -93,3 +94,35 @@ def settling_words(view: View, one: Depth, language: str) -> str:
         station=label(view.plan, lane, waits.from_m),
         done=label(view.plan, lane, waits.done_m),
     )
+
+
+def smooth_lines(view: View, language: str) -> Iterator[str]:
+    """Straightedge surveys and profiles, each in a sentence, with the places that matter."""
+    display = Display(view.plan.job.units)
+    for found in surveys(view.facts):
+        lane = view.plan.lanes.get(found.lane)
+        over = ", ".join(fact.place("station") for fact in found.over)
+        yield say(
+            "placed.survey" if found.over else "placed.survey.fine",
+            language,
+            lane=lane.name if lane else found.lane or "—",
+            way=say(f"choice.{found.along}", language),
+            n=found.count,
+            mean=display.show("gap", found.mean_m, 1),
+            deepest=written(found.deepest.text("gap")),
+            at=found.deepest.place("station"),
+            over=over,
+        )
+    for one in profiles(view.facts):
+        if one.whole is not None:
+            plan = view.facts.plan_at(one.fact.at)
+            worst = one.worst[0]
+            yield say(
+                "placed.profile",
+                language,
+                at=one.fact.place("from"),
+                length=display.show("length", one.length_m, 0),
+                iri=display.of("iri", one.whole.value),
+                worst=display.of("iri", worst.value.value),
+                where=stations(plan, one.fact, worst),
+            )

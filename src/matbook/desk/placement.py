@@ -5,12 +5,14 @@ from typing import Any
 
 from matbook.desk.asking import Asked
 from matbook.desk.figures import figure_title, figure_value
-from matbook.desk.placed import settling_words, tack_line, trend_words
+from matbook.desk.placed import settling_words, smooth_lines, tack_line, trend_words
+from matbook.plan.judge import Judgement
 from matbook.shift.depths import Depth
 from matbook.shift.display import clock, written
 from matbook.shift.facts import Fact
 from matbook.shift.figure import Figure
 from matbook.shift.measured import Reading
+from matbook.shift.smooth import Profile, profiles, stations
 from matbook.shift.speak import limit_words, quantity_words
 from matbook.shift.tack import Sprayed, spreads
 
@@ -180,5 +182,30 @@ def _shape(asked: Asked) -> Row:
 
 def _smooth(asked: Asked) -> Row:
     readings = [*asked.view.readings("straightedge")]
-    rows = [_reading(asked, one) for one in reversed(readings)]
-    return _part([], [], rows, _limits(asked, readings))
+    rows = [row for one in profiles(asked.facts) for row in _profile(asked, one)]
+    rows += [_reading(asked, one) for one in reversed(readings)]
+    limits = _limits(asked, readings)
+    limits += sorted({limit_words(j.limit, asked.words) for j in _of_profiles(asked)})
+    return _part(list(smooth_lines(asked.view, asked.words)), [], rows, limits)
+
+
+def _of_profiles(asked: Asked) -> Iterator[Judgement]:
+    for one in profiles(asked.facts):
+        for part in one.sections:
+            yield from part.judgements
+
+
+def _profile(asked: Asked, one: Profile) -> Iterator[Row]:
+    """Each section by its stations; why there are none where there are none."""
+    if one.whole is None:
+        yield _row(asked, one.fact, "—", asked.say("placed.profile.none", why=one.why), "unknown")
+    for n, part in enumerate(one.sections):
+        grades = {each.limit.grade for each in part.judgements if not each.ok}
+        state = "act" if "act" in grades else "watch" if grades else "fine"
+        said = stations(asked.facts.plan_at(one.fact.at), one.fact, part)
+        value = asked.display.of("iri", part.value.value)
+        row = _row(
+            asked, one.fact, value, quantity_words("iri", asked.words),
+            state if part.judgements else "unknown", f"smooth/{one.fact.id}/{n}",
+        )  # fmt: skip
+        yield {**row, "station": said}

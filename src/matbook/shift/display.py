@@ -31,6 +31,7 @@ MEASURES: Final[Mapping[str, tuple[str, Mapping[System, tuple[str, int]]]]] = {
     "application": ("m3/m2", {"metric": ("L/m2", 3), "us": ("gal/yd2", 3)}),
     "volume": ("m3", {"metric": ("L", 0), "us": ("gal", 0)}),
     "steepness": ("1", {"metric": ("1", 1), "us": ("1", 1)}),
+    "roughness": ("m/m", {"metric": ("m/km", 2), "us": ("in/mi", 0)}),
     "angle": ("deg", {"metric": ("deg", 0), "us": ("deg", 0)}),
     "spacing": ("1/m", {"metric": ("1/m", 0), "us": ("1/ft", 1)}),
 }
@@ -47,6 +48,7 @@ QUANTITIES: Final[Mapping[str, str]] = {
     "edge.angle": "angle",
     "straightedge": "gap",
     "cross-slope": "slope",
+    "iri": "roughness",
     "tack.rate": "application",
     "ramp.ratio": "ratio",
     "roller-speed": "pace",

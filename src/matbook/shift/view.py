@@ -27,6 +27,7 @@ from matbook.shift import (
     rolling,
     rounds,
     seen,
+    smooth,
     tack,
     tonight,
 )
@@ -251,6 +252,7 @@ class View:
             *rounds.calls(self.facts),
             *cutoff.calls(self.facts, self.now, self.carry.restarts),
             *tack.calls(self.facts),
+            *smooth.calls(self.facts),
             *depths.calls(self.facts, self.now, self.carry.restarts),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
@@ -337,6 +339,7 @@ class View:
         yield from haul.figures(self.facts, self.now)
         yield from cutoff.figures(self.facts, self.now, self.carry.restarts)
         yield from tack.figures(self.facts, self.now)
+        yield from smooth.figures(self.facts)
         yield from depths.figures(self.facts, self.carry.restarts)
         yield from rolling.figures(self.kept)
         yield from evenness.figures(self.facts)

@@ -52,8 +52,11 @@ def paving(sheet: Sheet, draw: Callable[[Chart | None], Block | None]) -> list[A
                 _readings(sheet, "overlap"),
                 _readings(sheet, "edge"),
                 _readings(sheet, "joint-longitudinal"),
-                _readings(sheet, "straightedge"),
             ],
+        ),
+        section(
+            sheet.say("placement.smooth"),
+            [*placed.smooth(sheet), _readings(sheet, "straightedge")],
         ),
         section(sheet.say("record.temperatures"), [_temperatures(sheet)]),
     ]

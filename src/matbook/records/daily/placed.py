@@ -2,12 +2,13 @@
 
 from typing import Any
 
-from matbook.desk.placed import settling_words, tack_line, trend_words
+from matbook.desk.placed import settling_words, smooth_lines, tack_line, trend_words
 from matbook.records.daily.blocks import Block, cell, column, paragraph, table
 from matbook.records.daily.sheet import Sheet
 from matbook.shift.facts import Fact
 from matbook.shift.figure import Figure
 from matbook.shift.measured import Reading
+from matbook.shift.smooth import profiles, stations
 from matbook.shift.speak import limit_words
 from matbook.shift.tack import Sprayed, spreads
 
@@ -81,3 +82,28 @@ def depth(sheet: Sheet) -> list[Block | None]:
         if one.settling is not None and not one.settling.checked:
             said.append(settling_words(sheet.view, one, sheet.language))
     return [paragraph(f"{line}.") for line in said]
+
+
+def smooth(sheet: Sheet) -> list[Block | None]:
+    """What the straightedge and the profiles say, and every section of a profile."""
+    lines = [paragraph(f"{line}.") for line in smooth_lines(sheet.view, sheet.language)]
+    rows: list[list[Any]] = []
+    for one in profiles(sheet.view.facts):
+        plan = sheet.view.facts.plan_at(one.fact.at)
+        if one.whole is None:
+            said = sheet.say("placed.profile.none", why=one.why)
+            rows.append([sheet.time(one.fact.at), sheet.where(one.fact), "—", said])
+        for part in one.sections:
+            grades = {each.limit.grade for each in part.judgements if not each.ok}
+            state = "act" if "act" in grades else "watch" if grades else ""
+            limits = "; ".join(limit_words(each.limit, sheet.language) for each in part.judgements)
+            value = cell(sheet.display.of("iri", part.value.value), state=state)
+            where = stations(plan, one.fact, part)
+            rows.append([sheet.time(one.fact.at), where, value, limits])
+    heads = [
+        column(sheet.say("head.time"), None),
+        column(sheet.say("head.where"), 3),
+        column(sheet.say("head.reading"), 1.2, "right"),
+        column(sheet.say("head.note"), 3),
+    ]
+    return [*lines, table(heads, rows, f"{sheet.say('quantity.iri')}.") if rows else None]
