@@ -120,13 +120,23 @@ def evening(plan: str) -> Site:
     """A joint half done, mat that ends without a ramp, an edge that stood open for a day."""
     listed = 'tonight = ["Centre line"]\n'
     adopted = plan.replace("matbook = 1\n", 'matbook = 1\nadopt = ["ohio-pn-415/open-edge"]\n')
-    site = Site(adopted.replace("[[roads]]", f"[joints]\n{listed}[[roads]]", 1))
+    waits = """[[checklists]]
+id = "before"
+name = "Before the shift"
+at = ["start", "stop"]
+lines = [{ item = "Plan read" }, { item = "Word of the engineer", hold = "yes" }]
+"""
+    site = Site(adopted.replace("[[roads]]", f"[joints]\n{listed}{waits}[[roads]]", 1))
     site.write("paver", {"event": "start"}, -1, place=at(0))
     site.lay(["21.00 t"])
     site.write("joint-transverse", {"step": "face", "held": "not done"}, 1, place=at(0))
     site.write("joint-transverse", {"step": "restarted", "held": "done"}, 2, place=at(0))
     edge = {"joint": "butt", "edge": "open", "height": "50 mm"}
     site.write("joint-longitudinal", edge, -25 * 60, place=on("E", "binder", 0, 50))
+    site.write("paver", {"event": "stop"}, 40, place=at(50))
+    site.write("paver", {"event": "start"}, 50, place=at(50))
+    unread = {"list": "before", "item": "Plan read", "state": "not done", "note": "Not here."}
+    site.write("checklist", unread, 55)
     site.write("paver", {"event": "end"}, 60, place=at(50))
     return site
 

@@ -1,10 +1,11 @@
 """Checklists of the plan: the latest word on each line, and when a list falls due."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from matbook.plan.model import Checklist, ListLine
+from matbook.plan.model import Checklist, ListLine, Plan
+from matbook.shift.calls import Call
 from matbook.shift.events import moments
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Piece
@@ -30,7 +31,13 @@ class Ticked:
 
     @property
     def closed(self) -> bool:
+        """Whether nothing more is to be done; a hold point waits until it is released."""
         return self.state in ("done", "does not apply")
+
+    @property
+    def seen(self) -> bool:
+        """Whether somebody looked: “not done” is an answer too, yet releases no hold point."""
+        return self.closed or (self.state == "not done" and not self.line.hold)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +54,7 @@ class Listed:
     @property
     def left(self) -> float | None:
         """As checks count: 0 once it is due, below where it fell due again; None: nothing due."""
-        if self.since is None or all(line.closed for line in self.lines):
+        if self.since is None or all(line.seen for line in self.lines):
             return None
         return 1.0 - self.events
 
@@ -96,6 +103,24 @@ def _missed(facts: Facts, one: Checklist, found: Sequence[datetime]) -> int:
             break
         missed += 1
     return missed
+
+
+def calls(found: Sequence[Listed], plan: Plan) -> Iterator[Call]:
+    """Hold points that wait for their word though their time has come, and lines not done."""
+    roles = ("contractor", "supervisor")
+    tell = tuple(one.id for one in plan.people.values() if one.role in roles)
+    for one in found:
+        for line in one.lines if one.since else ():
+            fact = line.fact
+            says = {"item": line.line.item, "list": one.list.name, "state": line.state}
+            behind = (fact.id,) if fact else ()
+            subject = f"{one.list.id}/{line.line.item}"
+            if line.line.hold and not line.closed:
+                at = fact.at if fact else one.since
+                yield Call("list.held", subject, "watch", at, says, None, tell, behind)
+            elif fact and line.state == "not done":
+                says["note"] = fact.text("note").rstrip(".")
+                yield Call("list.not-done", subject, "note", fact.at, says, None, tell, behind)
 
 
 def _same(one: str, other: str) -> bool:

@@ -235,6 +235,11 @@ def _due(checks: Sequence[Due], now: datetime) -> Iterator[Call]:
         if item.left is None or item.left > 0:
             continue
         code = "check.overdue" if item.overdue else "check.due"
-        says = {"check": item.check.name, "per": item.check.per, "by": -item.left}
+        if item.overdue and item.check.at:
+            code = "check.missed"  # not so much too late, but passed over so often
+        says: dict[str, object] = {"check": item.check.name}
+        says |= (
+            {"times": -item.left} if item.check.at else {"per": item.check.per, "by": -item.left}
+        )
         grade = "watch" if item.overdue else "note"
         yield Call(code, item.check.id, grade, item.last.at if item.last else now, says)
