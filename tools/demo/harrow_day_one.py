@@ -28,12 +28,13 @@ AFTER: Final = (
     ("Gully covers swept clear", "not looked at", ""),
 )
 MARKINGS: Final = (
-    ("Temporary centre line, 2+150 to 6+300", "present", "17:28", ""),
-    ("Temporary centre line, 6+300 to the ramp", "missing", "17:30", "Crew still at 6+280."),
+    ("Temporary centre line", "missing", "17:30", "Present up to 6+300; none to the ramp."),
     ("Bump sign ahead of the ramp, both ways", "present", "17:33", ""),
     ("Low shoulder signs", "present", "17:36", ""),
-    ("Stop line at Quillmoor Cross", "not looked at", "17:38", ""),
-    ("Temporary centre line, 6+300 to the ramp", "present", "18:04", "Laid and dry."),
+    ("Stop line at Quillmoor Cross", "not looked at", "17:38", "Behind the pilot car's queue."),
+    ("Loose stones swept off the open lane", "present", "17:52", "By hand blowers."),
+    ("Core and probe holes filled", "present", "17:55", ""),
+    ("Temporary centre line", "present", "18:04", "The whole length, laid and dry."),
 )
 PLANT_SAYS: Final = 2188
 """The net mass that the plant's file has for the load on which the two differ."""

@@ -110,17 +110,21 @@ def calls(found: Sequence[Listed], plan: Plan) -> Iterator[Call]:
     roles = ("contractor", "supervisor")
     tell = tuple(one.id for one in plan.people.values() if one.role in roles)
     for one in found:
-        for line in one.lines if one.since else ():
-            fact = line.fact
-            says = {"item": line.line.item, "list": one.list.name, "state": line.state}
-            behind = (fact.id,) if fact else ()
-            subject = f"{one.list.id}/{line.line.item}"
-            if line.line.hold and not line.closed:
-                at = fact.at if fact else one.since
-                yield Call("list.held", subject, "watch", at, says, None, tell, behind)
-            elif fact and line.state == "not done":
-                says["note"] = fact.text("note").rstrip(".")
-                yield Call("list.not-done", subject, "note", fact.at, says, None, tell, behind)
+        if one.since is not None:
+            yield from _of_lines(one, one.since, tell)
+
+
+def _of_lines(one: Listed, since: datetime, tell: tuple[str, ...]) -> Iterator[Call]:
+    for line in one.lines:
+        fact = line.fact
+        says = {"item": line.line.item, "list": one.list.name, "state": line.state}
+        subject = f"{one.list.id}/{line.line.item}"
+        if line.line.hold and not line.closed:
+            at, behind = (fact.at, (fact.id,)) if fact else (since, ())
+            yield Call("list.held", subject, "watch", at, says, None, tell, behind)
+        elif fact and line.state == "not done":
+            says["note"] = fact.text("note").rstrip(".")
+            yield Call("list.not-done", subject, "note", fact.at, says, None, tell, (fact.id,))
 
 
 def _same(one: str, other: str) -> bool:
