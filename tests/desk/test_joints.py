@@ -61,7 +61,7 @@ def test_tonight_says_who_was_told_and_what_they_answered_and_never_safe() -> No
     assert items["Centre line"]["told"] == "Cole Reed told at 08:02: By six."
     assert items["Ramp where the mat ends"]["state_words"] == "not looked at"
     assert items["Ramp where the mat ends"]["told"] == "nobody told"
-    assert items["Longitudinal edge"]["detail"] == "50 mm"
+    assert items["Longitudinal edge"]["detail"] == "step 50 mm"
     assert "safe" not in str(found).lower()
 
 

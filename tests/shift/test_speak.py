@@ -125,6 +125,21 @@ id = "before"
 name = "Before the shift"
 at = ["start", "stop"]
 lines = [{ item = "Plan read" }, { item = "Word of the engineer", hold = "yes" }]
+[[checklists]]
+id = "again"
+name = "After a stop"
+at = ["start", "stop"]
+lines = [{ item = "One" }, { item = "Two" }, { item = "Three" }, { item = "Four" }]
+[[checklists]]
+id = "after"
+name = "After the shift"
+at = ["end"]
+lines = [{ item = "Tickets tied out" }]
+[[checks]]
+id = "joint-edge"
+name = "Straightedge where the screed stood"
+kind = "straightedge"
+at = ["start", "stop"]
 """
     site = Site(adopted.replace("[[roads]]", f"[joints]\n{listed}{waits}[[roads]]", 1))
     site.write("paver", {"event": "start"}, -1, place=at(0))

@@ -282,7 +282,11 @@ def _evening(day: Day) -> None:
 def _markings(day: Day) -> None:
     for item, state, hour, note in MARKINGS:
         body = {"item": item, "state": state} | ({"note": note} if note else {})
-        missing = day.notes.write("ines", "markings", body, day_one(hour), place={"lane": "E"})
+        where = {"lane": "E"}
+        if item == "Temporary centre line":
+            begin = "2+150" if state == "present" else "6+300"
+            where |= {"from": begin, "to": station(day.line.station_m)}
+        missing = day.notes.write("ines", "markings", body, day_one(hour), place=where)
         if state == "missing":
             told = day.notice(
                 day_one("17:31"),

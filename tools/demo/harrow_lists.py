@@ -11,7 +11,7 @@ from typing import Final
 from tools.demo.harrow_day_one import BEFORE
 from tools.demo.harrow_day_one import SHIFT as FIRST
 from tools.demo.harrow_day_two import SHIFT as SECOND
-from tools.demo.harrow_loads import day_two
+from tools.demo.harrow_loads import day_one, day_two
 from tools.demo.harrow_site import lane
 from tools.demo.notebook import Notebook
 
@@ -34,6 +34,15 @@ STOOD: Final[tuple[Lines, ...]] = (
         ("Straightedge where the screed stood", "done", "3 mm under 3 m."),
     ),
 )
+EDGE: Final = (
+    "The edge along the middle of the road stays open tonight, 60 mm high, 2+150 to the ramp. "
+    "Asked: which signs stand along it, and when the next lane closes it."
+)
+STOP_LINE: Final = (
+    "Stop line at Quillmoor Cross: not looked at, the pilot car's queue stood on it. "
+    "Asked: who looks at it before dark."
+)
+DRIVE_BY: Final = "I drive home that way and look at it at seven."
 SAME_AGAIN: Final = {
     "Ticket numbering agreed with the plant": ("does not apply", "Agreed yesterday."),
     "Probe thermometer checked in ice and in boiling water": ("done", ""),
@@ -54,6 +63,7 @@ def write(notes: Notebook, from_m: float) -> None:
     _tick(notes, "first load", FIRST_LOAD, began + timedelta(minutes=4))
     for at, lines in zip(stood, STOOD, strict=True):
         _tick(notes, "after a stop", lines, at + timedelta(minutes=5))
+    _tonight(notes)
     notes.shift = SECOND
     again = [(item, *SAME_AGAIN.get(item, (state, note))) for item, state, note in BEFORE]
     _tick(notes, "before the shift", again, day_two("05:57"))
@@ -63,6 +73,23 @@ def write(notes: Notebook, from_m: float) -> None:
     ):
         notes.write(by, "hold-point", {"point": POINT, **said}, day_two(hour), place=lane(from_m))
     _tick(notes, "first load", FIRST_LOAD, day_two("06:50"))
+
+
+def _tonight(notes: Notebook) -> None:
+    """Of what traffic meets: what isn't there or wasn't looked at is told, and answered."""
+    own = [draft for draft in notes.drafts if draft.envelope["shift"] == FIRST]
+    edge = next(one for one in own if one.body.get("edge") == "open")
+    line = next(one for one in own if one.body.get("state") == "not looked at")
+    for who, hour, later, about, call, text, answer in (
+        ("dale", "17:40", 3, edge.id, "", EDGE, "Signs are up. The other lane on Thursday."),
+        ("greta", "18:12", 4, line.id, f"markings.not-present:{line.id}", STOP_LINE, DRIVE_BY),
+    ):
+        body = {"to": [who], "how": "spoken", "text": text, "about": [about]}
+        body |= {"call": call} if call else {}
+        told = notes.write("ines", "notice", body, day_one(hour))
+        answered = day_one(hour) + timedelta(minutes=later)
+        reply = {"notice": told, "from": who, "text": answer, "settles": "yes"}
+        notes.write(who, "reply", reply, answered)
 
 
 def rest(notes: Notebook) -> None:

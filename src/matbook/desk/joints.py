@@ -8,7 +8,7 @@ from matbook.desk.figures import figure_title, figure_value
 from matbook.shift.display import clock, minutes, written
 from matbook.shift.joints import STEPS, Joint, joints, open_edges
 from matbook.shift.places import label
-from matbook.shift.tonight import Item
+from matbook.shift.tonight import Item, detail
 
 Row = dict[str, Any]
 
@@ -89,7 +89,7 @@ def _item(asked: Asked, item: Item) -> Row:
         "state": item.state,
         "state_words": asked.say(f"choice.{item.state}"),
         "where": item.where,
-        "detail": item.detail,
+        "detail": detail(item, asked.words),
         "told": told_words(asked, item),
         "entry": item.entry,
     }

@@ -37,6 +37,8 @@ class Joint:
     station: str
     steps: dict[str, Fact] = field(default_factory=dict)
     edges: list[Fact] = field(default_factory=list)
+    words: list[Fact] = field(default_factory=list)
+    """Every word on it, earlier ones too."""
 
     def state(self, step: str) -> str:
         """done, not done, or not looked at: what nobody wrote, nobody looked at."""
@@ -60,7 +62,8 @@ class Edge:
     id: str
     at: datetime
     height: str = ""
-    kind: str = ""
+    reach: str = ""
+    """From where to where, as written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +95,7 @@ def _joints(facts: Facts) -> list[Joint]:
             one = Joint(*place)
             found.append(one)
         one.steps[fact.text("step")] = fact
+        one.words.append(fact)
     for fact in facts.of("straightedge"):
         at_m = metres(facts.plan_at(fact.at), fact)
         near = [
@@ -114,7 +118,8 @@ def open_edges(facts: Facts, before: Mapping[tuple[str, str], Edge]) -> dict[tup
     for fact in facts.of("joint-longitudinal"):
         course = fact.place("lane"), fact.place("lift")
         if fact.text("edge") == "open":
-            found[course] = Edge(fact.id, fact.at, fact.text("height"), fact.text("joint"))
+            reach = "–".join(end for end in (fact.place("from"), fact.place("to")) if end)
+            found[course] = Edge(fact.id, fact.at, fact.text("height"), reach)
         elif fact.text("edge") == "closed":
             found.pop(course, None)
     return found

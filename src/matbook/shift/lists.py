@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Final
 
 from matbook.plan.model import Checklist, ListLine, Plan
 from matbook.shift.calls import Call
@@ -10,8 +11,12 @@ from matbook.shift.events import moments
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Piece
 
-HELD = {"released": "done", "held": "not done", "reached": "not looked at"}
+HELD: Final = {"released": "done", "held": "not done", "reached": "not looked at"}
 """What the state of a hold point says of its line."""
+
+
+NAMED: Final = 3
+"""So many lines of a list are named in one sentence; the others are on the list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,14 +84,16 @@ def _latest(facts: Facts, one: Checklist, line: ListLine, since: datetime | None
 
 def _words(facts: Facts, one: Checklist, line: ListLine) -> list[Fact]:
     """Everything written of a line, the latest first."""
-    if line.hold:
-        return [f for f in reversed(facts.of("hold-point")) if _same(f.text("point"), line.item)]
-    return [
-        fact
-        for fact in reversed(facts.of("checklist"))
-        if _same(fact.text("item"), line.item)
-        and (_same(fact.text("list"), one.id) or _same(fact.text("list"), one.name))
-    ]
+    kind, name = ("hold-point", "point") if line.hold else ("checklist", "item")
+    found = (fact for fact in reversed(facts.of(kind)) if _same(fact.text(name), line.item))
+    return [fact for fact in found if is_of(one, fact)]
+
+
+def is_of(one: Checklist, fact: Fact) -> bool:
+    """Whether a tick, or a word on a hold point, belongs to a list."""
+    if fact.entry.kind == "hold-point":
+        return any(line.hold and _same(fact.text("point"), line.item) for line in one.lines)
+    return _same(fact.text("list"), one.id) or _same(fact.text("list"), one.name)
 
 
 def _missed(facts: Facts, one: Checklist, found: Sequence[datetime]) -> int:
@@ -111,7 +118,20 @@ def calls(found: Sequence[Listed], plan: Plan) -> Iterator[Call]:
     tell = tuple(one.id for one in plan.people.values() if one.role in roles)
     for one in found:
         if one.since is not None:
+            yield from _waiting(one, one.since)
             yield from _of_lines(one, one.since, tell)
+
+
+def _waiting(one: Listed, since: datetime) -> Iterator[Call]:
+    """Lines that nobody has said a word on; a hold point is called for by itself."""
+    waiting = [line.line.item for line in one.lines if not line.seen and not line.line.hold]
+    if waiting:
+        missed = one.left is not None and one.left < 0
+        rest = str(len(waiting) - NAMED) if len(waiting) > NAMED else ""
+        says: dict[str, object] = {"list": one.list.name, "n": float(len(waiting))}
+        says |= {"times": one.events - 1.0, "items": "; ".join(waiting[:NAMED]), "rest": rest}
+        code, grade = ("list.missed", "watch") if missed else ("list.due", "note")
+        yield Call(code, one.list.id, grade, since, says)
 
 
 def _of_lines(one: Listed, since: datetime, tell: tuple[str, ...]) -> Iterator[Call]:

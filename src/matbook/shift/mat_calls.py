@@ -232,8 +232,8 @@ def _stations(facts: Facts, entry: Entry) -> Iterator[Call]:
 
 def _due(checks: Sequence[Due], now: datetime) -> Iterator[Call]:
     for item in checks:
-        if item.left is None or item.left > 0:
-            continue
+        if item.left is None or item.left > 0 or item.lines is not None:
+            continue  # what is due of a checklist is said line by line: lists.calls
         code = "check.overdue" if item.overdue else "check.due"
         if item.overdue and item.check.at:
             code = "check.missed"  # not so much too late, but passed over so often

@@ -166,6 +166,7 @@ WHERE_KNOWN: Final[Mapping[str, tuple[str, str]]] = {
     "thickness": ("thickness_m", "thickness.if-even"),
     "of_step": ("step_m", "of.step"),
     "with_note": ("note", "note.with"),
+    "and_more": ("rest", "more.items"),
 }
 """Parts of a sentence that fall away where what they tell of isn't known."""
 

@@ -9,9 +9,11 @@ from typing import Final
 
 from matbook.plan.model import Plan
 from matbook.shift.calls import Call
+from matbook.shift.display import written
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.joints import Edge, End
 from matbook.shift.places import label
+from matbook.words import say
 
 LAYOUT: Final = {"up": "present", "checked": "present", "corrected": "present"}
 """What a state of the traffic layout says of it; deficient is missing, down isn't there."""
@@ -29,7 +31,10 @@ class Item:
     entry: str = ""
     call: str = ""
     """Id of the call about it, so that whoever was told can be said."""
-    detail: str = ""
+    note: str = ""
+    step: str = ""
+    length: str = ""
+    """Of a ramp, as written."""
     is_code: bool = False
 
 
@@ -59,6 +64,14 @@ def calls(facts: Facts, plan: Plan, ends: tuple[End, ...]) -> Iterator[Call]:
         yield Call("tonight.unseen", str(facts.shift), "watch", at, says, None, tell)
 
 
+def detail(item: Item, language: str = "en") -> str:
+    """What is known of an item beside its state: how high, how long, what was noted."""
+    sizes = {"step": item.step, "length": item.length}
+    known = {name: written(size) for name, size in sizes.items() if size}
+    said = (say(f"tonight.{name}", language, size=size) for name, size in known.items())
+    return ", ".join([*said, *filter(None, (item.note,))])
+
+
 def _ramps(plan: Plan, ends: tuple[End, ...]) -> Iterator[Item]:
     for end in ends:
         where = f"{plan.lanes[end.strip[0]].name} {label(plan, end.strip[0], end.at_m)}"
@@ -66,15 +79,16 @@ def _ramps(plan: Plan, ends: tuple[End, ...]) -> Iterator[Item]:
             call = f"joint.no-ramp:{end.id}"
             yield Item("tonight.ramp", "not looked at", where, "", call, is_code=True)
         else:
-            detail = " / ".join(end.ramp.text(name) for name in ("step", "length"))
-            yield Item("tonight.ramp", "present", where, end.ramp.id, "", detail, is_code=True)
+            size = {name: end.ramp.text(name) for name in ("step", "length")}
+            yield Item("tonight.ramp", "present", where, end.ramp.id, is_code=True, **size)
 
 
 def _edges(plan: Plan, edges: Mapping[tuple[str, str], Edge]) -> Iterator[Item]:
     for (lane, _), edge in edges.items():
-        where = plan.lanes[lane].name if lane in plan.lanes else lane
+        name = plan.lanes[lane].name if lane in plan.lanes else lane
+        where = f"{name} {edge.reach}".rstrip()
         call = f"joint.edge-open:{edge.id}"
-        yield Item("tonight.edge", "open", where, edge.id, call, edge.height, is_code=True)
+        yield Item("tonight.edge", "open", where, edge.id, call, step=edge.height, is_code=True)
 
 
 def _markings(facts: Facts, plan: Plan) -> Iterator[Item]:
