@@ -84,3 +84,15 @@ def test_at_the_close_lines_and_hold_points_that_wait_are_open() -> None:
     site.write("checklist", {"list": "before", "item": "Plan read", "state": "done"}, 6)
     site.write("hold-point", {"point": "Word of the engineer", "state": "released"}, 7)
     assert not any("Before the shift" in line for line in ask(site, "close", 8)["open"])
+
+
+def test_what_is_up_says_where_it_is_dealt_with() -> None:
+    site = Site(WITH)
+    site.write("shift-open", {}, 0)
+    found = ask(site, "now", 5)
+    goes = {call["code"]: call["goes"] for call in found["calls"]}
+    assert goes["list.due"] == goes["list.held"] == ["lists"]
+    assert next(one for one in found["answers"] if one["name"] == "due")["goes"] == ["lists"]
+    site.write("paver", {"event": "start"}, 6, place=at(0))
+    (due,) = (c for c in ask(site, "now", 7)["calls"] if c["id"] == "check.due:joint-edge")
+    assert due["goes"] == ["write", "straightedge"]

@@ -17,7 +17,7 @@ def state(asked: Asked) -> Row:
     """Every transverse joint step by step, what a ramp takes, edges, and tonight's items."""
     return {
         "title": asked.say("joints.title"),
-        "joints": [_joint(asked, one) for one in joints(asked.facts)],
+        "joints": [_joint(asked, one) for one in (*joints(asked.facts), *_waiting(asked))],
         "none": asked.say("joints.none"),
         "needs_title": asked.say("joints.needs"),
         "needs": _needs(asked),
@@ -33,11 +33,14 @@ def state(asked: Asked) -> Row:
 
 def _joint(asked: Asked, joint: Joint) -> Row:
     gaps = [written(edge.text("gap")) for edge in joint.edges]
+    place = {"lane": joint.lane, "lift": joint.lift, "station": joint.station}
     return {
         "title": asked.say("joints.at", place=_place(asked, joint.lane, joint.station)),
+        "place": {name: said for name, said in place.items() if said},
         "steps": [
             {
-                "step": asked.say(f"choice.{step}"),
+                "step": step,
+                "title": asked.say(f"choice.{step}"),
                 "state": joint.state(step),
                 "state_words": asked.say(f"choice.{joint.state(step)}"),
                 "at": clock(joint.steps[step].at) if step in joint.steps else "",
@@ -48,6 +51,18 @@ def _joint(asked: Asked, joint: Joint) -> Row:
         "gap": asked.say("joints.gap", gap=", ".join(gaps)) if gaps else "",
         "edges": [edge.id for edge in joint.edges],
     }
+
+
+def _waiting(asked: Asked) -> Iterator[Joint]:
+    """Where mat of the shift before goes on, or of this one ends: joints without a word so far."""
+    plan, laid = asked.plan, {piece.strip for piece in asked.view.pieces}
+    restarts = [(strip, at) for strip, at in asked.view.carry.restarts.items() if strip not in laid]
+    places = [*restarts, *((end.strip, end.at_m) for end in asked.view.left)]
+    found = list(joints(asked.facts))
+    for (lane, lift, _), at_m in places:
+        if lane in plan.lanes and not any(one.is_at(lane, lift, at_m, "") for one in found):
+            found.append(Joint(lane, lift, at_m, label(plan, lane, at_m)))
+            yield found[-1]
 
 
 def _needs(asked: Asked) -> list[Row]:
@@ -78,7 +93,7 @@ def _edges(asked: Asked) -> Iterator[Row]:
     for (lane, _), edge in open_edges(asked.facts, asked.view.carry.open_edges).items():
         height = f", {written(edge.height)}" if edge.height else ""
         age = minutes(asked.now - edge.at)
-        place = _place(asked, lane, "")
+        place = _place(asked, lane, edge.reach)
         words = asked.say("joints.edge", place=place, age=age, height=height)
         yield {"entry": edge.id, "words": words}
 
@@ -91,8 +106,27 @@ def _item(asked: Asked, item: Item) -> Row:
         "where": item.where,
         "detail": detail(item, asked.words),
         "told": told_words(asked, item),
+        "place": _written_at(asked, item),
+        "call": _to_tell(asked, item),
         "entry": item.entry,
     }
+
+
+def _written_at(asked: Asked, item: Item) -> Row | None:
+    """Where a word on a marking is written; None for what isn't a marking."""
+    if not item.is_marking:
+        return None
+    fact = next((one for one in asked.facts.of("markings") if one.id == item.entry), None)
+    lanes = list(asked.plan.lanes)
+    usual = {"lane": lanes[0]} if len(lanes) == 1 else {}
+    return dict(fact.entry.place) if fact else usual
+
+
+def _to_tell(asked: Asked, item: Item) -> str:
+    """The call to tell somebody of, where nobody was told of what isn't there."""
+    if item.state == "present" or asked.view.told_of(item.call, item.entry):
+        return ""
+    return item.call if any(call.id == item.call for call in asked.view.calls) else ""
 
 
 def item_words(asked: Asked, item: Item) -> str:

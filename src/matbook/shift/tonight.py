@@ -36,6 +36,8 @@ class Item:
     length: str = ""
     """Of a ramp, as written."""
     is_code: bool = False
+    is_marking: bool = False
+    """Whether it is written down, and listed in the plan, as one of the markings."""
 
 
 def tonight(
@@ -101,13 +103,15 @@ def _markings(facts: Facts, plan: Plan) -> Iterator[Item]:
     for key, name in {**listed, **written, **listed}.items():
         seen = latest.get(key)
         if seen is None:
-            yield Item(name, "not looked at", call=f"tonight.unseen:{facts.shift}")
+            call = f"tonight.unseen:{facts.shift}"
+            yield Item(name, "not looked at", call=call, is_marking=True)
         else:
             where = seen.place("station") or "–".join(
                 end for end in (seen.place("from"), seen.place("to")) if end
             )
             call = f"markings.not-present:{seen.id}"
-            yield Item(name, seen.text("state"), where, seen.id, call, seen.text("note"))
+            note = seen.text("note")
+            yield Item(name, seen.text("state"), where, seen.id, call, note, is_marking=True)
 
 
 def _layouts(facts: Facts) -> Iterator[Item]:
