@@ -6,7 +6,7 @@ from typing import Any
 from matbook.desk.asking import Asked
 from matbook.desk.figures import figure_title, figure_value
 from matbook.shift.display import clock, minutes, written
-from matbook.shift.joints import STEPS, Joint, joints, open_edges
+from matbook.shift.joints import EVENING, MORNING, STEPS, Joint, joints, open_edges
 from matbook.shift.places import label
 from matbook.shift.tonight import Item, detail
 
@@ -40,17 +40,32 @@ def _joint(asked: Asked, joint: Joint) -> Row:
         "steps": [
             {
                 "step": step,
-                "title": asked.say(f"choice.{step}"),
+                "title": asked.say(f"step.{step}"),
                 "state": joint.state(step),
                 "state_words": asked.say(f"choice.{joint.state(step)}"),
                 "at": clock(joint.steps[step].at) if step in joint.steps else "",
                 "entry": joint.steps[step].id if step in joint.steps else "",
             }
-            for step in STEPS
+            for step in _steps(asked, joint)
         ],
         "gap": asked.say("joints.gap", gap=", ".join(gaps)) if gaps else "",
         "edges": [edge.id for edge in joint.edges],
     }
+
+
+def _steps(asked: Asked, joint: Joint) -> list[str]:
+    """The steps that are this shift's: of an end the evening's, of a fresh start the morning's."""
+    ends = [(end.strip, end.at_m) for end in asked.view.left]
+    own = (
+        EVENING
+        if any(joint.is_at(*strip[:2], at_m, "") for strip, at_m in ends)
+        else MORNING
+        if any(
+            joint.is_at(*strip[:2], at_m, "") for strip, at_m in asked.view.carry.restarts.items()
+        )
+        else STEPS
+    )
+    return [step for step in STEPS if step in own or step in joint.steps]
 
 
 def _waiting(asked: Asked) -> Iterator[Joint]:
@@ -108,6 +123,7 @@ def _item(asked: Asked, item: Item) -> Row:
         "told": told_words(asked, item),
         "place": _written_at(asked, item),
         "call": _to_tell(asked, item),
+        "write": "ramp" if item.what == "tonight.ramp" and not item.entry else "",
         "entry": item.entry,
     }
 
@@ -126,7 +142,11 @@ def _to_tell(asked: Asked, item: Item) -> str:
     """The call to tell somebody of, where nobody was told of what isn't there."""
     if item.state == "present" or asked.view.told_of(item.call, item.entry):
         return ""
-    return item.call if any(call.id == item.call for call in asked.view.calls) else ""
+    return item.call if _called(asked, item) else ""
+
+
+def _called(asked: Asked, item: Item) -> bool:
+    return any(call.id == item.call for call in asked.view.calls)
 
 
 def item_words(asked: Asked, item: Item) -> str:
@@ -139,8 +159,8 @@ def told_words(asked: Asked, item: Item) -> str:
     if item.state == "present":
         return ""
     matter = asked.view.told_of(item.call, item.entry)
-    if matter is None:
-        return asked.say("tonight.not-told")
+    if matter is None:  # of what nobody could look at yet there is nothing to tell
+        return asked.say("tonight.not-told") if item.entry or _called(asked, item) else ""
     answer = "; ".join(reply.text("text") for reply in matter.replies)
     to = ", ".join(asked.person(one) for one in matter.to)
     answer = answer or asked.say("tonight.no-answer")

@@ -19,6 +19,9 @@ STEPS: Final = (
     *("restarted", "excess removed", "rolled", "straightedge"),
 )
 """A transverse joint, from the evening's stop to the straightedge on the hot mat."""
+EVENING: Final = STEPS[: STEPS.index("ramp removed")]
+"""Seen when the paver has stopped; the face again in the morning, when the ramp is out."""
+MORNING: Final = STEPS[STEPS.index("face") :]
 HOLDS: Final = ("face", "tacked", "starter strips")
 """What should have been seen before the paver goes on; common practice, no published source."""
 SAME_JOINT_M: Final = 3.0

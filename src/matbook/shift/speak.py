@@ -28,13 +28,11 @@ def spoken(call: Call, plan: Plan, now: datetime, language: str = "en") -> Spoke
     small = [say("small.age", language, age=minutes(age))]
     if call.says.get("low") is not None:
         small.insert(0, say("small.range", language, **arguments))
-    if call.limit:
-        small.insert(0, limit_words(call.limit, language))
-    return Spoken(
-        say(f"call.{call.code}", language, **arguments),
-        say(f"call.{call.code}.line", language, **arguments),
-        " · ".join(small),
-    )
+    line = say(f"call.{call.code}.line", language, **arguments)
+    limit = limit_words(call.limit, language) if call.limit else ""
+    if limit not in line:
+        small.insert(0, limit)
+    return Spoken(say(f"call.{call.code}", language, **arguments), line, " · ".join(small))
 
 
 def observed(call: Call, plan: Plan, language: str = "en") -> str:

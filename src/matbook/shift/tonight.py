@@ -4,7 +4,7 @@ It never says more than that: whether a road may open is for those whom law and 
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from matbook.plan.model import Plan
@@ -81,8 +81,9 @@ def _ramps(plan: Plan, ends: tuple[End, ...]) -> Iterator[Item]:
             call = f"joint.no-ramp:{end.id}"
             yield Item("tonight.ramp", "not looked at", where, "", call, is_code=True)
         else:
-            size = {name: end.ramp.text(name) for name in ("step", "length")}
-            yield Item("tonight.ramp", "present", where, end.ramp.id, is_code=True, **size)
+            step, length = (end.ramp.text(name) for name in ("step", "length"))
+            ramp = Item("tonight.ramp", "present", where, end.ramp.id, is_code=True)
+            yield replace(ramp, step=step, length=length)
 
 
 def _edges(plan: Plan, edges: Mapping[tuple[str, str], Edge]) -> Iterator[Item]:

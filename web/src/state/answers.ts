@@ -315,6 +315,8 @@ export interface Joints {
     place: Record<string, string> | null;
     /** The call to tell somebody of. */
     call: string;
+    /** The kind that is written where it is missing. */
+    write: string;
   }[];
   tonight_none: string;
   note: string;
