@@ -31,14 +31,14 @@ def test_what_a_ramp_takes_is_shown_and_opens() -> None:
     site = gone(with_ratio(20))
     needs = {one["title"]: one["value"] for one in state(site)["needs"]}
     assert needs == {
-        "Length of the ramp, Eastbound, Binder": "1.00 m",
+        "Length that a ramp needs, Eastbound, Binder": "1.00 m",
         "Mix in the ramp, Eastbound, Binder": "0.21 t",
         "Widths of paper under the ramp, Eastbound, Binder": "2",
         "Starter strips, Eastbound, Binder": "12.5 mm",
     }
     ramp = site.write("ramp", {"step": "50 mm", "length": "1.00 m"}, 70, place=at(50))
     figure = ask(site, "figure", 120, name=f"joint/{ramp.id}/length")
-    assert figure["title"] == "Length of the ramp, 0+050.0"
+    assert figure["title"] == "Length that a ramp needs, 0+050.0"
     assert figure["formula"] == "step x ratio"
 
 

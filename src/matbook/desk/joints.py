@@ -69,10 +69,9 @@ def _steps(asked: Asked, joint: Joint) -> list[str]:
 
 
 def _waiting(asked: Asked) -> Iterator[Joint]:
-    """Where mat of the shift before goes on, or of this one ends: joints without a word so far."""
-    plan, laid = asked.plan, {piece.strip for piece in asked.view.pieces}
-    restarts = [(strip, at) for strip, at in asked.view.carry.restarts.items() if strip not in laid]
-    places = [*restarts, *((end.strip, end.at_m) for end in asked.view.left)]
+    """Where mat of the shift before went on, or of this one ends: joints without a word so far."""
+    plan, ends = asked.plan, ((end.strip, end.at_m) for end in asked.view.left)
+    places = [*asked.view.carry.restarts.items(), *ends]
     found = list(joints(asked.facts))
     for (lane, lift, _), at_m in places:
         if lane in plan.lanes and not any(one.is_at(lane, lift, at_m, "") for one in found):

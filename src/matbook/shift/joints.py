@@ -7,7 +7,7 @@ from typing import Final
 
 from matbook.plan.judge import judge, limits_for, people_to_tell
 from matbook.plan.model import Plan
-from matbook.shift.calls import Call
+from matbook.shift.calls import Call, of_roles
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Piece, Strip, ends, pieces
 from matbook.shift.pavers import lines
@@ -176,7 +176,7 @@ def calls(
         if end.ramp is None:
             thickness = plan.lifts[lift].thickness_m if lift in plan.lifts else None
             says = {"station": label(plan, lane, end.at_m), "step_m": thickness}
-            tell = _contractor(plan, "supervisor")
+            tell = of_roles(plan, "contractor", "supervisor")
             yield Call("joint.no-ramp", end.id, "watch", end.at, says, None, tell)
     for course, edge in open_edges(facts, before).items():
         yield from _open(plan, course, edge, now)
@@ -186,7 +186,7 @@ def _steps(facts: Facts, joint: Joint) -> Iterator[Call]:
     for step, fact in joint.steps.items():
         if fact.text("held") != "done":
             says = {"step": step, "state": fact.text("held"), "station": joint.station}
-            tell = _contractor(facts.plan_at(fact.at))
+            tell = of_roles(facts.plan_at(fact.at), "contractor")
             yield Call("joint.held", fact.id, "watch", fact.at, says, None, tell, (fact.id,))
     went_on = joint.steps.get("restarted")
     for step in HOLDS if went_on else ():
@@ -206,7 +206,3 @@ def _open(plan: Plan, course: tuple[str, str], edge: Edge, now: datetime) -> Ite
             tell = tuple(person.id for person in people_to_tell(plan, limit))
             entries = (edge.id,)
             yield Call("joint.edge-open", edge.id, limit.grade, edge.at, says, limit, tell, entries)
-
-
-def _contractor(plan: Plan, *more: str) -> tuple[str, ...]:
-    return tuple(one.id for one in plan.people.values() if one.role in ("contractor", *more))

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Final
 
 from matbook.plan.model import Checklist, ListLine, Plan
-from matbook.shift.calls import Call
+from matbook.shift.calls import Call, of_roles
 from matbook.shift.events import moments
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Piece
@@ -114,8 +114,7 @@ def _missed(facts: Facts, one: Checklist, found: Sequence[datetime]) -> int:
 
 def calls(found: Sequence[Listed], plan: Plan) -> Iterator[Call]:
     """Hold points that wait for their word though their time has come, and lines not done."""
-    roles = ("contractor", "supervisor")
-    tell = tuple(one.id for one in plan.people.values() if one.role in roles)
+    tell = of_roles(plan, "contractor", "supervisor")
     for one in found:
         if one.since is not None:
             yield from _waiting(one, one.since)

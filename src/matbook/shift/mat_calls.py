@@ -8,7 +8,7 @@ from math import fsum
 
 from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
-from matbook.shift.calls import Call, beyond
+from matbook.shift.calls import Call, beyond, of_roles
 from matbook.shift.display import clock
 from matbook.shift.due import Due
 from matbook.shift.facts import Facts
@@ -147,7 +147,9 @@ def _markings(facts: Facts) -> Iterator[Call]:
     for item, fact in latest.items():
         if fact.text("state") != "present":
             says = {"item": item, "state": fact.text("state")}
-            yield Call("markings.not-present", fact.id, "watch", fact.at, says, entries=(fact.id,))
+            tell = of_roles(facts.plan_at(fact.at), "contractor", "supervisor")
+            entries = (fact.id,)
+            yield Call("markings.not-present", fact.id, "watch", fact.at, says, None, tell, entries)
 
 
 def _laid_twice(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from matbook.plan.model import Plan
-from matbook.shift.calls import Call
+from matbook.shift.calls import Call, of_roles
 from matbook.shift.display import written
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.joints import Edge, End
@@ -60,8 +60,7 @@ def calls(facts: Facts, plan: Plan, ends: tuple[End, ...]) -> Iterator[Call]:
     unseen = [one for one in _markings(facts, plan) if not one.entry] if ends else []
     if unseen:
         says = {"items": "; ".join(one.what for one in unseen)}
-        roles = ("contractor", "supervisor")
-        tell = tuple(one.id for one in plan.people.values() if one.role in roles)
+        tell = of_roles(plan, "contractor", "supervisor")
         at = max(end.at for end in ends)
         yield Call("tonight.unseen", str(facts.shift), "watch", at, says, None, tell)
 
