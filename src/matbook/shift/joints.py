@@ -15,13 +15,13 @@ from matbook.shift.places import label, metres
 
 KINDS: Final = ("joint-transverse", "straightedge")
 STEPS: Final = (
-    *("stopped", "cut back", "face", "ramp removed", "tacked", "starter strips"),
+    *("stopped", "cut back", "ramp removed", "face", "tacked", "starter strips"),
     *("restarted", "excess removed", "rolled", "straightedge"),
 )
 """A transverse joint, from the evening's stop to the straightedge on the hot mat."""
-EVENING: Final = STEPS[: STEPS.index("ramp removed")]
-"""Seen when the paver has stopped; the face again in the morning, when the ramp is out."""
-MORNING: Final = STEPS[STEPS.index("face") :]
+EVENING: Final = ("stopped", "cut back", "face")
+"""Seen when the paver has stopped; the face once more in the morning, when the ramp is out."""
+MORNING: Final = STEPS[STEPS.index("ramp removed") :]
 HOLDS: Final = ("face", "tacked", "starter strips")
 """What should have been seen before the paver goes on; common practice, no published source."""
 SAME_JOINT_M: Final = 3.0
