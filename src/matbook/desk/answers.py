@@ -12,6 +12,7 @@ from typing import Final, Literal
 from matbook.desk.placed import depth_lines, last_words, tack_line
 from matbook.engine.haul import stop_and_go
 from matbook.lots.folded import Lot
+from matbook.plan.model import Check
 from matbook.shift.calls import Call
 from matbook.shift.display import Display, clock, fixed, minutes, sign, signed, written
 from matbook.shift.haul import AHEAD_S, ALLOWED, Hauled
@@ -39,6 +40,8 @@ class Answer:
     """Name of the figure that the number opens to."""
     entries: tuple[str, ...] = ()
     """Ids of the entries behind it."""
+    goes: tuple[str, ...] = ()
+    """Where in the app it is done, as the parts of an address."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,4 +286,10 @@ def _due(view: View, language: str) -> Answer:
     )
     state: State = "watch" if first.overdue else "fine"
     behind = (first.last.id,) if first.last else ()
-    return Answer("due", number, (first.check.name,), state, None, behind)
+    return Answer("due", number, (first.check.name,), state, None, behind, done_at(first.check))
+
+
+def done_at(check: Check) -> tuple[str, ...]:
+    """Where in the app a check is done: on the lists, on the load's own form, on its kind's."""
+    alone = {"checklist": "lists", "load": "load"}
+    return (alone[check.kind],) if check.kind in alone else ("write", check.kind)

@@ -1,8 +1,9 @@
 """What needs the person now, most urgent first, and the six standing answers."""
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
-from matbook.desk.answers import Latest, answers
+from matbook.desk.answers import Latest, answers, done_at
 from matbook.desk.asking import Asked
 from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
@@ -33,6 +34,7 @@ def now(asked: Asked) -> dict[str, Any]:
                 "lines": list(answer.lines),
                 "state": answer.state,
                 "figure": answer.figure,
+                "goes": list(answer.goes),
                 "entries": list(answer.entries),
             }
             for answer in answers(seen, asked.words, lot)
@@ -68,8 +70,28 @@ def _call(asked: Asked, call: Call) -> dict[str, Any]:
         "told": told(asked, call),
         "entries": list(call.entries),
         "figure": figure_of(asked.view, call),
+        "goes": goes(asked.view, call),
         "draft": draft(asked, call, words),
     }
+
+
+GOES: Final[Mapping[str, list[str]]] = {
+    "list": ["lists"],
+    "joint": ["joints"],
+    "tonight": ["joints"],
+    "markings": ["joints"],
+}
+"""Where in the app calls of a family are dealt with, as the parts of an address."""
+
+
+def goes(seen: View, call: Call) -> list[str]:
+    """Where in the app a call is dealt with: the form of a check that is due, lists, joints."""
+    family = call.code.partition(".")[0]
+    if family == "check":
+        return [
+            part for due in seen.due if due.check.id == call.subject for part in done_at(due.check)
+        ]
+    return GOES.get(family, [])
 
 
 def figure_of(seen: View, call: Call) -> str | None:

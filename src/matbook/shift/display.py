@@ -117,7 +117,8 @@ class Display:
     def of(self, quantity: str, value: float) -> str:
         """A value of a quantity as limits name it, with its unit."""
         measure = "temperature" if quantity.startswith("temperature.") else QUANTITIES[quantity]
-        return self.show(measure, value)
+        ratio = ":1" if measure == "ratio" else ""
+        return f"{self.show(measure, value)}{ratio}"
 
 
 def fixed(value: float, digits: int) -> str:

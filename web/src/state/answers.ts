@@ -33,6 +33,8 @@ export interface Call {
   told: MatterTold | null;
   entries: string[];
   figure: string | null;
+  /** Where in the app it is dealt with, as the parts of an address; empty: nowhere in particular. */
+  goes: string[];
   draft: string;
 }
 
@@ -43,6 +45,7 @@ export interface Answer {
   lines: string[];
   state: State;
   figure: string | null;
+  goes: string[];
   entries: string[];
 }
 
@@ -293,7 +296,8 @@ export interface Joints {
   none: string;
   joints: {
     title: string;
-    steps: { step: string; state: string; state_words: string; at: string; entry: string }[];
+    place: Record<string, string>;
+    steps: { step: string; title: string; state: string; state_words: string; at: string; entry: string }[];
     gap: string;
     edges: string[];
   }[];
@@ -311,6 +315,12 @@ export interface Joints {
     detail: string;
     told: string;
     entry: string;
+    /** Where a word on it is written; of what isn't one of the markings null. */
+    place: Record<string, string> | null;
+    /** The call to tell somebody of. */
+    call: string;
+    /** The kind that is written where it is missing. */
+    write: string;
   }[];
   tonight_none: string;
   note: string;
@@ -334,6 +344,8 @@ export interface Lists {
       state_words: string;
       at: string;
       entry: string;
+      /** What was noted with it, and who released a hold point. */
+      said: string;
     }[];
   }[];
 }
