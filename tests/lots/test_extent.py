@@ -117,6 +117,7 @@ def test_a_short_lot_is_paid_by_what_was_laid() -> None:
     mat.site.write("draw", {"step": "revealed", "lot": "mat-1", "number": "7"}, 500, by="greta")
     (lot,) = lots(mat)
     assert lot.complete
+    assert lot.worth.forecast is None  # nothing more is to come
     assert lot.money is lot.worth.figures["money.laid"]
     assert lot.money.value == pytest.approx(0.5 * lot.worth.figures["money"].value)
 

@@ -89,9 +89,16 @@ def worth(
         return Worth(schedule, (), terms, {}, why="lot.none")
     weights = _weights(counted, extent)
     figures = _first(rule, counted, values, weights)
-    forecast, full = _ahead(rule.schedule, values, rule.planned, terms)
+    forecast, full = _ahead(rule.schedule, values, planned(rule, extent), terms)
     start = Worth(schedule, values, terms, figures, weights, forecast=forecast, full=full)
     return _judged(plan, rule, start, extent)
+
+
+def planned(rule: LotRule, extent: Extent | None) -> int:
+    """How many results a lot will have: fewer where it ended with sublots missing."""
+    if extent is None or not extent.over or not extent.sublots:
+        return rule.planned
+    return min(rule.planned, len(extent.sublots) * rule.tests)
 
 
 def _weights(counted: Sequence[Result], extent: Extent | None) -> tuple[float, ...]:
