@@ -7,11 +7,10 @@ from xml.etree import ElementTree
 
 from matbook.book.kinds import kinds
 from matbook.desk.mat import OF_KIND, TRACKS
-from matbook.desk.open_book import OpenBook
 from matbook.shift.charts.drawing import CHARACTER
 from matbook.shift.charts.strip import WIDTH
 from matbook.words import languages
-from tests.desk.asked import ask, busy, demo
+from tests.desk.asked import ask, busy, demo_book
 from tests.shift.site import US_PLAN, Site, at, on
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -27,8 +26,7 @@ def strips() -> list[dict[str, Any]]:
     """Every strip of both invented jobs, in every language."""
     found = []
     for name in ("harrow", "kestrel"):
-        book = OpenBook(name)
-        book.add(demo(name))
+        book = demo_book(name)
         for shift in book.shifts():
             for language in languages():
                 found += book.ask("mat", {"shift": shift, "language": language})["lanes"]

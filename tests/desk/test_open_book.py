@@ -14,7 +14,7 @@ from matbook.desk.job import JobBook
 from matbook.desk.open_book import QUESTIONS, OpenBook
 from matbook.desk.roles import views_for
 from matbook.errors import MatbookError, NotFound, Refused
-from tests.desk.asked import ask, busy, demo, opened, pairs
+from tests.desk.asked import ask, busy, demo_book, opened, pairs
 from tests.scribe import SHIFT, Scribe
 from tests.shift.site import NEXT, PLAN, Site, clock, on
 
@@ -146,9 +146,7 @@ def test_many_entries_at_once_read_as_one_by_one() -> None:
 @pytest.mark.parametrize("language", ["en", "es", "fr"])
 def test_every_question_is_answered_with_plain_data(question: str, language: str) -> None:
     for name in ("harrow", "kestrel"):
-        book = OpenBook(name)
-        book.add(demo(name))
-        said = book.ask(question, {"language": language})
+        said = demo_book(name).ask(question, {"language": language})
         assert json.loads(json.dumps(said)) == said
 
 
