@@ -16,6 +16,7 @@ from matbook.desk import (
     figures,
     forms,
     guide,
+    haul,
     joints,
     judged,
     lists,
@@ -24,10 +25,12 @@ from matbook.desk import (
     mat_at,
     notices,
     now,
+    placement,
     plans,
     score,
     sheet,
     tables,
+    trucks,
 )
 from matbook.desk.asking import Asked
 from matbook.desk.job import JobBook
@@ -56,6 +59,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "handover": closing.handover,
     "day_sheet": sheet.day_sheet,
     "tell": notices.tell,
+    "placement": placement.placement,
+    "haul": haul.haul,
+    "trucks": trucks.trucks,
     "yield": tables.yields,
     "pavers": tables.pavers,
     "due": tables.due,
