@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 from matbook.engine.samples import sample
-from matbook.lots.work import Work
+from matbook.lots.work import Work, theirs
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, si
 from matbook.shift.figure import Agreed, Figure, Whole, read
@@ -27,10 +27,12 @@ def same_test(fact: Fact, name: str) -> bool:
 
 
 def maxima(work: Work) -> Mapping[str, Sequence[Fact]]:
-    """The acceptance results of maximum gravity, by lot."""
+    """The owner's acceptance results of maximum gravity, by lot."""
     found: dict[str, list[Fact]] = {}
     for _, fact in work.of("test-result"):
-        if same_test(fact, MAXIMUM) and fact.text("purpose") == "acceptance" and is_ratio(fact):
+        if not same_test(fact, MAXIMUM) or theirs(work.plan, fact):
+            continue
+        if fact.text("purpose") == "acceptance" and is_ratio(fact):
             found.setdefault(fact.text("lot"), []).append(fact)
     return found
 

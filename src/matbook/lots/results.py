@@ -15,7 +15,7 @@ from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
 from matbook.errors import Refused
 from matbook.lots.gravity import BULK, Maximum, is_ratio, maxima, maximum_of, same_test
-from matbook.lots.work import Place, Work, beside, rule_of
+from matbook.lots.work import Place, Work, beside, rule_of, theirs
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Figure, Input, Read, figure, read
@@ -162,7 +162,7 @@ class _Tests:
 
     def _one(self, facts: Facts, fact: Fact, rule: LotRule, place: Place, purpose: str) -> Result:
         state = COUNTS if purpose == "acceptance" else purpose
-        if self._theirs(fact):
+        if theirs(self.plan, fact):
             state = "contractor"
         if state == COUNTS and place.lot and not 1 <= (place.sublot or 0) <= rule.sublots:
             state = "sublot" if place.sublot is not None else "not-drawn"
@@ -250,16 +250,11 @@ class _Tests:
         if _weighed(core):
             return None
         found = [
-            fact for _, fact in self.bulks.get(core.text("core"), ()) if not self._theirs(fact)
+            fact for _, fact in self.bulks.get(core.text("core"), ()) if not theirs(self.plan, fact)
         ]
         purpose = core.text("purpose") or "acceptance"
         same = [fact for fact in found if fact.text("purpose") == purpose]
         return next(reversed(same or found), None)
-
-    def _theirs(self, fact: Fact) -> bool:
-        """Whether the contractor wrote it."""
-        person = self.plan.people.get(fact.entry.by)
-        return person is not None and person.role == "contractor"
 
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
