@@ -5,9 +5,11 @@ from datetime import datetime
 from typing import Any
 
 from matbook.desk.asking import Asked
+from matbook.desk.custody import custody_line
 from matbook.engine.comparison import Difference
 from matbook.errors import NotFound
 from matbook.lots.calls import calls
+from matbook.lots.custody import custodies
 from matbook.lots.drawn import Trail, trail
 from matbook.lots.folded import Lot, Lots, lots
 from matbook.lots.results import DENSITY, Result, decimals, tested_places
@@ -23,11 +25,12 @@ NOTHING = Lots((), ())
 
 def found(asked: Asked) -> Lots:
     """The lots of the job as far as the shift and moment asked about, by what the role may know."""
-    work = _work(asked)
+    work = work_of(asked)
     return lots(work) if work.plan.lots else NOTHING
 
 
-def _work(asked: Asked) -> Work:
+def work_of(asked: Asked) -> Work:
+    """The shifts of the job as far as the one asked about, with the places that were tested."""
     names = asked.book.shifts[: asked.book.shifts.index(asked.shift) + 1]
     shifts = [asked.book.facts(name) for name in names if asked.book.wrote(name)]
     whole = asked.whole or asked.book
@@ -128,7 +131,8 @@ def one_lot(asked: Asked) -> dict[str, Any]:
         "why": lot.worth.said or (asked.say(lot.worth.why) if lot.worth.why else ""),
         "ahead": _ahead(asked, lot),
         "sides": _sides(asked, sides(lot.results)),
-        "draw": _draw(asked, lot, trail(_work(asked), lot.name)),
+        "custody": _custody(asked, lot),
+        "draw": _draw(asked, lot, trail(work_of(asked), lot.name)),
         "notes": _notes(asked, lot),
     }
 
@@ -219,6 +223,13 @@ def _compared(asked: Asked, how: str, found: Difference) -> str:
     verdict = asked.say("lot.sides.differ" if found.differ else "lot.sides.agree")
     numbers = {"statistic": fixed(found.statistic, 2), "critical": fixed(found.critical, 2)}
     return asked.say(f"lot.sides.{how}", verdict=verdict, **numbers)
+
+
+def _custody(asked: Asked, lot: Lot) -> list[str]:
+    """Through whose hands each core and sample of the lot went, and what is missing."""
+    chains = custodies(work_of(asked))
+    names = dict.fromkeys(one.sample for one in lot.results if one.sample in chains)
+    return [custody_line(asked, chains[name]) for name in names]
 
 
 def _draw(asked: Asked, lot: Lot, found: Trail) -> list[str]:

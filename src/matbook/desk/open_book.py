@@ -11,10 +11,12 @@ from matbook.book.entry import read_entry
 from matbook.desk import (
     ahead,
     closing,
+    cores,
     deliveries,
     entries,
     figures,
     forms,
+    gauges,
     guide,
     joints,
     judged,
@@ -27,6 +29,7 @@ from matbook.desk import (
     plans,
     score,
     sheet,
+    strips,
     tables,
 )
 from matbook.desk.asking import Asked
@@ -66,6 +69,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "lists": lists.lists,
     "lots": lots.all_lots,
     "lot": lots.one_lot,
+    "strip": strips.strips,
+    "gauges": gauges.gauges,
+    "cores": cores.cores,
 }
 """Every question that a book can be asked, and what answers it."""
 

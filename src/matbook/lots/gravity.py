@@ -51,8 +51,13 @@ def maximum_of(plan: Plan, rule: LotRule, own: Sequence[Fact]) -> Maximum | None
         ids = [fact.id for fact in own]
         whole = Whole(mean, MAXIMUM, len(own), lambda: ids)
         return Maximum(Figure(mean, "1", sample, {"results": whole}), False)
-    lift = plan.lifts.get(rule.lift)
-    mix = plan.mixes.get(lift.mix) if lift is not None else None
+    return of_design(plan, rule.lift)
+
+
+def of_design(plan: Plan, lift: str) -> Maximum | None:
+    """That of the mix design of a lift; None where the plan has none."""
+    held = plan.lifts.get(lift)
+    mix = plan.mixes.get(held.mix) if held is not None else None
     if mix is None or not mix.maximum_gravity:
         return None
     agreed = Agreed(float(mix.maximum_gravity), f"mixes/{mix.id}/maximum_gravity")

@@ -10,15 +10,16 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
-from matbook.engine.density import bulk_gravity, density_of, percent_of_maximum
+from matbook.engine.density import density_of, percent_of_maximum
 from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
 from matbook.errors import Refused
-from matbook.lots.gravity import BULK, Maximum, is_ratio, maxima, maximum_of, same_test
+from matbook.lots.bulk import bulk_of, bulk_result, bulks
+from matbook.lots.gravity import Maximum, maxima, maximum_of, same_test
 from matbook.lots.work import Place, Work, rule_of
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
-from matbook.shift.figure import Figure, Input, Read, figure, read
+from matbook.shift.figure import Figure, figure, read
 
 DENSITY: Final = "density"
 COUNTS: Final = "counts"
@@ -83,11 +84,7 @@ class _Tests:
         own = maxima(work)
         self.maxima: dict[str, Maximum | None] = {}
         self._own = own
-        self.bulks = {
-            fact.text("sample"): fact
-            for _, fact in work.of("test-result")
-            if same_test(fact, BULK) and is_ratio(fact)
-        }
+        self.bulks = bulks(work)
         self.samples = {
             fact.text(kind): str(fact.body.get("draw", ""))
             for kind in ("sample", "core")
@@ -115,7 +112,7 @@ class _Tests:
     def _core(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         place = self.work.places.get(fact.text("draw"))
         for one in self._begun(facts, fact, place, "core", "maximum"):
-            result = self._bulk_result(fact)
+            result = bulk_result(fact, self.bulks)
             known = None if result is None else max(fact.at, result.at)
             named = replace(one, sample=fact.text("core"), known=known)
             yield self._valued(named, self._of_core)
@@ -201,37 +198,15 @@ class _Tests:
         return Figure(100.0 * share, "%", None, {"percent": read(fact, "percent")})
 
     def _of_core(self, one: Result) -> Figure | None:
-        bulk, maximum = self._bulk(one.fact), self._maximum(one)
+        bulk, maximum = bulk_of(one.fact, self.bulks), self._maximum(one)
         if bulk is None or maximum is None:
             return None
         return figure(percent_of_maximum, "%", bulk=bulk, maximum=maximum.figure)
-
-    def _bulk(self, core: Fact) -> Figure | None:
-        """By the core's own masses, or as the laboratory gives it."""
-        if _weighed(core):
-            grams: dict[str, Input] = {f"{name}_g": _grams(core, name) for name in MASSES}
-            return figure(bulk_gravity, "1", **grams)
-        result = self._bulk_result(core)
-        if result is None:
-            return None
-        value = read(result, "value")
-        return Figure(value.value, "1", None, {"result": value})
-
-    def _bulk_result(self, core: Fact) -> Fact | None:
-        """The laboratory's bulk gravity of a core that has no masses of its own."""
-        return None if _weighed(core) else self.bulks.get(core.text("core"))
 
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
             self.maxima[one.lot] = maximum_of(self.plan, one.rule, self._own.get(one.lot, ()))
         return self.maxima[one.lot]
-
-
-MASSES: Final = ("dry", "ssd", "water")
-
-
-def _weighed(core: Fact) -> bool:
-    return all(name in core.body for name in MASSES)
 
 
 def decimals(rule: LotRule) -> int:
@@ -270,8 +245,3 @@ def _in_unit(one: Result) -> Figure | None:
 def _rounded(plan: Plan, rule: LotRule, value: Figure) -> Figure:
     number = float(round_to(exact(value.value), decimals(rule), plan.job.rounding))
     return replace(value, value=number)
-
-
-def _grams(core: Fact, name: str) -> Read:
-    whole = read(core, name)
-    return replace(whole, value=float(f"{whole.value * 1000.0:.12g}"))

@@ -10,6 +10,7 @@ from matbook.plan.model import (
     Area,
     Check,
     Checklist,
+    GaugeRule,
     Ground,
     Instrument,
     Job,
@@ -29,6 +30,7 @@ from matbook.plan.model import (
     Road,
     Side,
     Site,
+    StripRule,
     Truck,
 )
 from matbook.plan.relations import road_of
@@ -66,6 +68,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         **_joints(root.get("joints")),
         release=tuple(root.get("release") or ()),
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
+        control_strip=_whole(StripRule, root.get("control_strip")),
+        gauge=_whole(GaugeRule, root.get("gauge")) or GaugeRule(),
     )
 
 
@@ -101,6 +105,11 @@ def _site(row: Row | None) -> Site | None:
     given = _given(row)
     degrees = {f"{name}_deg": float(given.pop(name)) for name in ("latitude", "longitude")}
     return Site(**degrees, **given)
+
+
+def _whole(record: Callable[..., T], row: Row | None) -> T | None:
+    """A table that there is once, as its record."""
+    return None if row is None else record(**_given(row))
 
 
 def _joints(row: Row | None) -> dict[str, Any]:

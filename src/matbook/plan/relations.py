@@ -227,6 +227,19 @@ def lots(draft: Draft) -> Iterator[Mistake]:
         yield from _terms(row)
 
 
+def percentages(draft: Draft) -> Iterator[Mistake]:
+    """What strips and gauges are held against can be percentages of a density."""
+    for table, name, low, high in (
+        ("control_strip", "mean", 50, 110),
+        ("control_strip", "single", 50, 110),
+        ("gauge", "drift", Decimal("0.1"), 20),
+    ):
+        for row in draft.rows[table]:
+            printed = row.get(name)
+            if printed and not low <= Decimal(printed) <= high:
+                yield row.wrong(name, f"it must be from {low} to {high} %")
+
+
 def _terms(row: Row) -> Iterator[Mistake]:
     """What is wrong between a schedule and what it would judge by."""
     name = row.get("schedule")
@@ -264,6 +277,7 @@ RELATIONS: Final[tuple[Relation, ...]] = (
     limit_ids,
     checks,
     lots,
+    percentages,
     trucks,
 )
 """In this order: stations need the roads read first."""

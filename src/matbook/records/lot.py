@@ -90,6 +90,7 @@ def _page(job: Job, found: Mapping[str, Any], now: datetime, language: str) -> d
         section(words("lot.page.steps"), [_list([*steps, *why])]),
         section(words("lot.page.ahead"), [_list(found["ahead"])] if found["ahead"] else []),
         section(words("lot.page.sides"), [_list(found["sides"])] if found["sides"] else []),
+        section(words("lot.page.custody"), [_list(found["custody"])] if found["custody"] else []),
         section(words("lot.page.draw"), [_list(found["draw"])] if found["draw"] else []),
         section("", [caution(" ".join(found["notes"])), paragraph(job.note) if job.note else None]),
     ]

@@ -187,8 +187,28 @@ export interface Lot extends LotRow {
   why: string;
   ahead: string[];
   sides: string[];
+  custody: string[];
   draw: string[];
   notes: string[];
+}
+
+/** Strips, gauges or cores. */
+export interface Tested {
+  title: string;
+  none: string;
+  parts: {
+    title: string;
+    lines: { text: string; figure: string | null; state: State | '' }[];
+    chart: { svg: string; alt: string; caption: string } | null;
+    tables: {
+      title: string;
+      columns: string[];
+      rows: { text: string; figure: string | null; entry: string | null }[][];
+    }[];
+    notes: string[];
+  }[];
+  notes: string[];
+  cautions: string[];
 }
 
 /** What lies at one point of the picture. */

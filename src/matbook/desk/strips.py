@@ -1,0 +1,184 @@
+"""Control strips in words: the pattern that they give, the target, every place, later sections."""
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+from matbook.desk.asking import Asked
+from matbook.desk.testing import Row, cell, density, line, opens, part, table, tested, when
+from matbook.lots.control_strip import ControlStrip, Section, Spot
+from matbook.plan.model import StripRule
+from matbook.shift.charts.growth import Line, Top, growth_chart
+from matbook.shift.display import written
+from matbook.shift.figure import plain
+
+SHAPES: Final = {"rising": "unknown", "top": "fine", "cold": "watch", "falling": "watch"}
+"""State of a growth -> the shape that it is shown with; too few readings tell nothing."""
+
+
+def strips(asked: Asked) -> dict[str, Any]:
+    """Every control strip of the job, the latest first."""
+    found = [_strip(asked, one) for one in reversed(tested(asked).strips)]
+    return {
+        "title": asked.say("strip.title"),
+        "none": "" if found else asked.say("strip.none-yet"),
+        "parts": found,
+        "notes": [asked.say(f"strip.note.{name}") for name in ("state", "temp", "gauge", "owner")],
+        "cautions": [],
+    }
+
+
+def _strip(asked: Asked, strip: ControlStrip) -> Row:
+    growths = [
+        [
+            cell(str(spot.number)),
+            cell(fact.text("passes")),
+            cell(written(fact.text("density")) or "—"),
+            cell(written(fact.text("temp")) or "—"),
+            when(asked, fact),
+        ]
+        for spot in strip.spots
+        for fact in spot.facts
+    ]
+    aimed = [
+        [cell(fact.place("station")), cell(written(fact.text("density"))), when(asked, fact)]
+        for fact in strip.aimed
+    ]
+    tables = [
+        table(asked, "strip.table.growth", ("place", "passes", "density", "temp", "at"), growths)
+    ]
+    if aimed:
+        tables.append(table(asked, "strip.table.aimed", ("station", "density", "at"), aimed))
+    if strip.sections:
+        rows = [_section(asked, strip, one) for one in strip.sections]
+        columns = ("section", "readings", "mean", "least", "state")
+        tables.append(table(asked, "strip.table.sections", columns, rows))
+    mix = strip.mix.name if strip.mix else "—"
+    return part(
+        asked.say("strip.of", strip=strip.name, mix=mix),
+        lines=list(_lines(asked, strip)),
+        chart=_chart(asked, strip),
+        tables=tables,
+        notes=list(_rules(asked, strip.rule)) if strip.rule else [],
+    )
+
+
+def _lines(asked: Asked, strip: ControlStrip) -> Iterator[Row]:
+    start = f"strip/{strip.name}"
+    yield _pattern(asked, strip)
+    yield _target(asked, strip)
+    for spot in strip.spots:
+        yield _spot(asked, spot, f"{start}/spot-{spot.number}/highest")
+    untold = len([spot for spot in strip.spots if spot.untold])
+    if untold:
+        left_out = str(max(spot.untold for spot in strip.spots))
+        yield line(asked.say("strip.untold", n=left_out), state="unknown")
+    least = strip.rule.length_m if strip.rule else None
+    if strip.length_m is not None and least is not None and strip.length_m < least:
+        show = asked.display
+        ends = {"length": show.show("length", strip.length_m, 0)}
+        ends["least"] = show.show("length", least, 0)
+        yield line(asked.say("strip.short", **ends), state="watch")
+    if strip.laid is not None and strip.rule is not None and strip.rule.every_kg is not None:
+        show = asked.display
+        said = {"laid": show.show("mass", strip.laid.value, 0)}
+        said["every"] = show.show("mass", strip.rule.every_kg, 0)
+        code = "strip.due" if strip.due else "strip.since"
+        yield line(asked.say(code, **said), f"{start}/laid", "watch" if strip.due else "fine")
+
+
+def _pattern(asked: Asked, strip: ControlStrip) -> Row:
+    """The passes that the strip says to roll with, or why it says none."""
+    best = strip.best
+    start = f"strip/{strip.name}"
+    if best is None:
+        return line(asked.say("strip.pattern.none", why=strip.why), state="unknown")
+    apart = density(asked, best.mean.told_apart_kg_m3)
+    if best.passes is not None:
+        said = asked.say("strip.pattern", passes=best.passes, apart=apart)
+        return line(said, f"{start}/passes", "fine")
+    state = best.mean.state
+    cold = "cold" if state in ("top", "falling") else state
+    said = asked.say(f"strip.pattern.{cold}", passes=best.mean.passes, apart=apart)
+    return line(said, f"{start}/highest", SHAPES.get(state, "unknown"))
+
+
+def _target(asked: Asked, strip: ControlStrip) -> Row:
+    of = (strip.rule or StripRule()).readings
+    if strip.target is None:
+        return line(asked.say("strip.target.none", of=of), state="unknown")
+    said = {"target": density(asked, strip.target.value), "n": len(strip.aimed), "of": of}
+    code = "strip.target" if strip.complete else "strip.target.part"
+    state = "fine" if strip.complete else "unknown"
+    return line(asked.say(code, **said), f"strip/{strip.name}/target", state)
+
+
+def _spot(asked: Asked, spot: Spot, figure: str) -> Row:
+    where = ", ".join(text for text in (spot.where[2], spot.where[3]) if text) or "—"
+    found = spot.growth
+    if found is None:
+        said = {"number": spot.number, "where": where, "why": spot.why}
+        return line(asked.say("strip.spot.none", **said), state="unknown")
+    said = {
+        "number": spot.number,
+        "where": where,
+        "state": asked.say(f"strip.state.{found.state.replace(' ', '-')}"),
+        "highest": density(asked, found.highest_kg_m3),
+        "passes": found.passes,
+        "drop": density(asked, found.drop_kg_m3),
+        "temp": asked.display.show("temperature", found.temp_c),
+    }
+    code = "strip.spot.falling" if found.state == "falling" else "strip.spot"
+    return line(asked.say(code, **said), figure, SHAPES.get(found.state, "unknown"))
+
+
+def _section(asked: Asked, strip: ControlStrip, section: Section) -> list[Row]:
+    figures, start = strip.figures(), f"strip/{strip.name}/section-{section.number}"
+    verdict = {True: "meets", False: "fails", None: "open"}[section.meets]
+    if strip.rule is None or not (strip.rule.mean or strip.rule.single):
+        verdict = "unlimited"
+    return [
+        cell(str(section.number)),
+        cell(str(len(section.facts))),
+        opens(asked, f"{start}/mean", figures),
+        opens(asked, f"{start}/least", figures),
+        cell(asked.say(f"strip.section.{verdict}"), entry=section.facts[-1].id),
+    ]
+
+
+def _chart(asked: Asked, strip: ControlStrip) -> Row | None:
+    lines = [
+        Line(
+            spot.number,
+            spot.readings,
+            asked.say(f"strip.state.{spot.growth.state.replace(' ', '-')}") if spot.growth else "—",
+        )
+        for spot in strip.spots
+    ]
+    best = strip.best
+    if best is None:
+        return None
+    mean = best.mean
+    top = Top(best.passes, mean.highest_kg_m3, mean.told_apart_kg_m3, plain(strip.cessation))
+    system = asked.plan.job.units
+    made = growth_chart(strip.name, lines, top, system, asked.words, "phone")
+    return None if made is None else {"svg": made.svg, "alt": made.alt, "caption": made.caption}
+
+
+def _rules(asked: Asked, rule: StripRule) -> Iterator[str]:
+    """What the owner asks of strips, in words."""
+    show = asked.display
+    yield asked.say("strip.rule.target", n=rule.readings)
+    if rule.length_m is not None:
+        yield asked.say("strip.rule.length", length=show.show("length", rule.length_m, 0))
+    if rule.mean or rule.single:
+        yield asked.say(
+            "strip.rule.section",
+            n=rule.section,
+            mean=rule.mean or "—",
+            single=rule.single or "—",
+        )
+    if rule.every_kg is not None:
+        yield asked.say("strip.rule.every", every=show.show("mass", rule.every_kg, 0))
+    if rule.clause or rule.source:
+        source = " · ".join(text for text in (rule.clause, rule.source) if text)
+        yield asked.say("lot.rule.source", source=source)

@@ -1,0 +1,111 @@
+"""Cores: gravity, absorption, percent of maximum, voids and thickness; and whose hands they went
+through.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from matbook.engine.density import (
+    absorption_pct,
+    air_voids_pct,
+    core_thickness,
+    percent_of_maximum,
+    ssd_method_holds,
+)
+from matbook.errors import Refused
+from matbook.lots.bulk import bulk_of, bulks, masses, weighed
+from matbook.lots.custody import Custody, custodies
+from matbook.lots.gravity import Maximum, maxima, maximum_of, of_design
+from matbook.lots.work import Work, rule_of
+from matbook.shift.facts import Fact, si
+from matbook.shift.figure import Figure, Whole, figure, read
+
+
+@dataclass(frozen=True, slots=True)
+class Core:
+    """One core, as far as it is known."""
+
+    fact: Fact
+    shift: str
+    lot: str
+    figures: Mapping[str, Figure]
+    """bulk, absorption, percent, voids, thickness; those that there are."""
+    maximum: Maximum | None
+    custody: Custody
+    holds: bool | None = None
+    """Whether it may be weighed saturated and surface-dry; None where nobody knows yet."""
+    why: str = ""
+    """Why something of it can't be worked out: the sentence."""
+
+    @property
+    def name(self) -> str:
+        return self.fact.text("core")
+
+
+def cores(work: Work) -> tuple[Core, ...]:
+    """Every core of the job, in reading order."""
+    results, chains, own = bulks(work), custodies(work), maxima(work)
+    found = []
+    for facts, fact in work.of("core"):
+        place = work.places.get(fact.text("draw"))
+        rule = rule_of(work.plan, place.lot) if place else None
+        if place is not None and rule is not None:
+            maximum = maximum_of(work.plan, rule, own.get(place.lot, ()))
+        else:
+            maximum = of_design(work.plan, fact.place("lift"))
+        figures, refusals = _figures(fact, results, maximum)
+        absorbed = figures.get("absorption")
+        open_voids = fact.text("voids") == "open"
+        holds = None if absorbed is None else ssd_method_holds(absorbed.value)
+        holds = False if open_voids else holds
+        chain = chains[fact.text("core")]
+        lot, why = place.lot if place else "", " ".join(dict.fromkeys(refusals))
+        found.append(Core(fact, str(facts.shift), lot, figures, maximum, chain, holds, why))
+    return tuple(found)
+
+
+def _figures(
+    core: Fact, results: Mapping[str, Fact], maximum: Maximum | None
+) -> tuple[dict[str, Figure], list[str]]:
+    """What can be worked out of a core, and a sentence for each thing that can't."""
+    found: dict[str, Figure] = {}
+    refused: list[str] = []
+    for name, made in _ways(core, results, maximum, found):
+        try:
+            one = made()
+        except Refused as error:
+            refused.append(str(error))
+            continue
+        if one is not None:
+            found[name] = one
+    return found, refused
+
+
+def _ways(
+    core: Fact,
+    results: Mapping[str, Fact],
+    maximum: Maximum | None,
+    found: Mapping[str, Figure],
+) -> Iterator[tuple[str, Callable[[], Figure | None]]]:
+    """What is worked out of a core, one after the other, and how; later ones need earlier ones."""
+    yield "bulk", lambda: bulk_of(core, results)
+    if weighed(core):
+        yield "absorption", lambda: figure(absorption_pct, "%", **masses(core))
+    if "bulk" in found and maximum is not None:
+        both = {"bulk": found["bulk"], "maximum": maximum.figure}
+        yield "percent", lambda: figure(percent_of_maximum, "%", **both)
+        yield "voids", lambda: figure(air_voids_pct, "%", **both)
+    yield "thickness", lambda: _thickness(core)
+
+
+def _thickness(core: Fact) -> Figure | None:
+    """From four readings around it or more; else as it was written."""
+    around = core.body.get("around")
+    if around:
+        mean = core_thickness([si(str(one)) for one in around])
+        whole = Whole(mean, "thickness", len(around), lambda: [core.id])
+        return Figure(mean, "m", core_thickness, {"readings": whole})
+    if core.si("thickness") is None:
+        return None
+    written = read(core, "thickness")
+    return Figure(written.value, "m", None, {"thickness": written})
