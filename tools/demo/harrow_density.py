@@ -1,7 +1,8 @@
-"""Harrow: what density was tested with: a control strip, the gauge's counts, cores beside it, custody.
+"""Harrow: how density was tested: a control strip, the gauge, cores beside it, custody.
 
 The strip has three places: two come to the top, the third is rolled past it. The gauge drifts at
-noon and is counted again. Of five cores cut at its readings one crumbled, and is dropped.
+noon and is counted again. Of five cores cut at its readings one crumbled and is dropped, one takes
+up too much water.
 """
 
 from collections.abc import Sequence
@@ -38,15 +39,17 @@ CORES: Final = {
     # dry mass [g], bulk gravity, absorption [% of volume], what is noted
     "K-1": (1412.6, 2.372, 0.6, ""),
     "K-2": (1428.1, 2.381, 0.5, ""),
-    "K-3": (1306.4, 2.262, 2.4, "Edge crumbled when it was cut."),
+    "K-3": (1306.4, 2.262, 1.4, "Edge crumbled when it was cut."),
     "K-4": (1431.9, 2.384, 0.4, ""),
-    "K-5": (1420.7, 2.377, 0.7, ""),
+    "K-5": (1420.7, 2.377, 2.3, ""),
 }
 SECTIONS: Final = (
     # hour, station [m], densities [kg/m3] of the section
     ("10:04", 3420.0, (2336, 2351, 2329, 2344, 2340)),
     ("14:04", 5190.0, (2318, 2331, 2297, 2322, 2309)),
 )
+NEAR_EDGE: Final = 2297
+"""The reading that was taken nearer to the edge than is allowed."""
 TARGET: Final = 2341.7
 COUNTS: Final = (("12:13", 2889, "outside"), ("12:19", 2851, "within"))
 LABORATORY: Final = "Merrowby County, materials"
@@ -61,17 +64,23 @@ def write(notes: Notebook) -> None:
         both |= {"core": core} if core else {}
         at = day_one("08:10") + timedelta(minutes=2 * n)
         _read(notes, (first + second) / 2, both, at, lane(at_m, offset=offset))
+    _later(notes)
+    for hour, count, result in COUNTS:
+        counted = {"density_count": count, "moisture_count": 651, "result": result}
+        notes.write("bo", "gauge-check", counted, day_one(hour), instrument="gauge-5")
+    for n, (name, (dry, gravity, absorbed, note)) in enumerate(CORES.items()):
+        _weighed(notes, name, n, dry, gravity, absorbed, note)
+
+
+def _later(notes: Notebook) -> None:
+    """Two sections of five readings in percent of the strip, one reading too near to the edge."""
     for hour, at_m, densities in SECTIONS:
         for n, density in enumerate(densities):
             body = {"basis": "strip", "reference": NAME}
             body["percent"] = f"{100 * density / TARGET:.1f} %"
+            body |= {"to_edge": "0.25 m"} if density == NEAR_EDGE else {}
             at = day_one(hour) + timedelta(minutes=3 * n)
             _read(notes, density, body, at, lane(at_m + 9 * n, offset="1.8 m"))
-    for hour, count, result in COUNTS:
-        body = {"density_count": count, "moisture_count": 651, "result": result}
-        notes.write("bo", "gauge-check", body, day_one(hour), instrument="gauge-5")
-    for n, (name, (dry, gravity, absorbed, note)) in enumerate(CORES.items()):
-        _weighed(notes, name, n, dry, gravity, absorbed, note)
 
 
 def _grown(notes: Notebook, n: int, where: dict[str, str], densities: Sequence[int]) -> None:

@@ -1,5 +1,6 @@
 """Cores and samples in words: gravities, voids and thickness; and their chains of custody."""
 
+from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
 from matbook.desk.asking import Asked
@@ -23,7 +24,7 @@ def cores(asked: Asked) -> dict[str, Any]:
         parts.append(
             part(
                 asked.say("core.title"),
-                lines=[one for core in said.values() for one in _lines(asked, core)],
+                lines=[*_doubts(asked, said.values()), *_provisional(asked, said.values())],
                 tables=[table(asked, "core.table", columns, rows)],
             )
         )
@@ -55,14 +56,22 @@ def _row(asked: Asked, core: Core) -> list[Row]:
     ]
 
 
-def _lines(asked: Asked, core: Core) -> list[Row]:
+def _doubts(asked: Asked, cores: Iterable[Core]) -> Iterator[Row]:
     """What is to be known of a core before its numbers are believed."""
-    found = []
-    if core.why:
-        found.append(line(asked.say("core.why", core=core.name, why=core.why), state="watch"))
-    if core.holds is False:
-        code = "core.open" if core.fact.text("voids") == "open" else "core.absorbs"
-        found.append(line(asked.say(code, core=core.name), state="watch"))
-    if core.maximum is not None and core.maximum.provisional and "percent" in core.figures:
-        found.append(line(asked.say("core.provisional", core=core.name), state="unknown"))
-    return found
+    for core in cores:
+        if core.why:
+            yield line(asked.say("core.why", core=core.name, why=core.why), state="watch")
+        if core.holds is False:
+            code = "core.open" if core.fact.text("voids") == "open" else "core.absorbs"
+            yield line(asked.say(code, core=core.name), state="watch")
+
+
+def _provisional(asked: Asked, cores: Iterable[Core]) -> Iterator[Row]:
+    """The cores whose percentages stand on the mix design."""
+    found = [
+        core.name
+        for core in cores
+        if core.maximum is not None and core.maximum.provisional and "percent" in core.figures
+    ]
+    if found:
+        yield line(asked.say("core.provisional", cores=", ".join(found)), state="unknown")

@@ -27,7 +27,9 @@ def custody_steps(asked: Asked, chain: Custody) -> str:
         who, to = asked.person(fact.entry.by), asked.person(fact.text("to"))
         more = [who, f"→ {to}" if to else "", fact.text("seal")]
         at = f"{asked.local(fact.at):%Y-%m-%d %H:%M}"
-        said.append(f"{asked.say(f'choice.{step}')} {at}, {', '.join(filter(None, more))}")
+        taken = fact.entry.kind == "sample"
+        named = asked.say("custody.taken" if taken else f"choice.{step}")
+        said.append(f"{named} {at}, {', '.join(filter(None, more))}")
     return "; ".join(said)
 
 

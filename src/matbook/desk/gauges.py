@@ -9,6 +9,7 @@ from matbook.desk.testing import (
     Row,
     cell,
     density,
+    ends,
     line,
     opens,
     part,
@@ -149,6 +150,7 @@ def _correction(asked: Asked, gauge: Gauge, one: Correction) -> Row:
         f"gauge.correction.{one.how}",
         mix=mix,
         value=shown(asked, name, one.figure),
+        range=ends(asked, name, one.figure),
         sd=density(asked, spread) if one.how == "offset" else fixed(spread, 3),
         n=len(one.found.kept),
         dropped=len(one.found.dropped),
@@ -165,7 +167,7 @@ def _pairs(asked: Asked, one: Correction) -> Row:
             cell(density(asked, pair.core_kg_m3.value)),
             cell(density(asked, pair.gauge_kg_m3), entry=pair.reading.id),
             cell(asked.display.difference("density", pair.core_kg_m3.value - pair.gauge_kg_m3)),
-            cell(asked.say("gauge.pair.kept" if pair.kept else "gauge.pair.dropped")),
+            cell(asked.say(f"gauge.pair.{pair.state}")),
         ]
         for pair in one.pairs
     ]

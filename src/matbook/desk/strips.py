@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from matbook.desk.asking import Asked
-from matbook.desk.testing import Row, cell, density, line, opens, part, table, tested, when
+from matbook.desk.testing import Row, cell, density, ends, line, opens, part, table, tested, when
 from matbook.lots.control_strip import ControlStrip, Section, Spot
 from matbook.plan.model import StripRule
 from matbook.shift.charts.growth import Line, Top, growth_chart
@@ -50,7 +50,7 @@ def _strip(asked: Asked, strip: ControlStrip) -> Row:
         tables.append(table(asked, "strip.table.aimed", ("station", "density", "at"), aimed))
     if strip.sections:
         rows = [_section(asked, strip, one) for one in strip.sections]
-        columns = ("section", "readings", "mean", "least", "state")
+        columns = ("section", "readings", "mean", "range", "least", "state")
         tables.append(table(asked, "strip.table.sections", columns, rows))
     mix = strip.mix.name if strip.mix else "—"
     return part(
@@ -75,9 +75,9 @@ def _lines(asked: Asked, strip: ControlStrip) -> Iterator[Row]:
     least = strip.rule.length_m if strip.rule else None
     if strip.length_m is not None and least is not None and strip.length_m < least:
         show = asked.display
-        ends = {"length": show.show("length", strip.length_m, 0)}
-        ends["least"] = show.show("length", least, 0)
-        yield line(asked.say("strip.short", **ends), state="watch")
+        reach = {"length": show.show("length", strip.length_m, 0)}
+        reach["least"] = show.show("length", least, 0)
+        yield line(asked.say("strip.short", **reach), state="watch")
     if strip.laid is not None and strip.rule is not None and strip.rule.every_kg is not None:
         show = asked.display
         said = {"laid": show.show("mass", strip.laid.value, 0)}
@@ -106,10 +106,11 @@ def _target(asked: Asked, strip: ControlStrip) -> Row:
     of = (strip.rule or StripRule()).readings
     if strip.target is None:
         return line(asked.say("strip.target.none", of=of), state="unknown")
+    name = f"strip/{strip.name}/target"
     said = {"target": density(asked, strip.target.value), "n": len(strip.aimed), "of": of}
+    said["range"] = ends(asked, name, strip.target)
     code = "strip.target" if strip.complete else "strip.target.part"
-    state = "fine" if strip.complete else "unknown"
-    return line(asked.say(code, **said), f"strip/{strip.name}/target", state)
+    return line(asked.say(code, **said), name, "fine" if strip.complete else "unknown")
 
 
 def _spot(asked: Asked, spot: Spot, figure: str) -> Row:
@@ -140,6 +141,7 @@ def _section(asked: Asked, strip: ControlStrip, section: Section) -> list[Row]:
         cell(str(section.number)),
         cell(str(len(section.facts))),
         opens(asked, f"{start}/mean", figures),
+        cell(ends(asked, f"{start}/mean", section.mean)),
         opens(asked, f"{start}/least", figures),
         cell(asked.say(f"strip.section.{verdict}"), entry=section.facts[-1].id),
     ]

@@ -111,6 +111,17 @@ def opens(asked: Asked, name: str, figures: Mapping[str, Figure]) -> Row:
     return cell("—") if found is None else cell(shown(asked, name, found), figure=name)
 
 
+def ends(asked: Asked, name: str, figure: Figure) -> str:
+    """A figure's 95 % range in words; a dash where it has none."""
+    if figure.low is None or figure.high is None:
+        return "—"
+    low, high = (
+        testing_value(asked.display, kind_of(name), end, figure.unit)
+        for end in (figure.low, figure.high)
+    )
+    return asked.say("testing.range", low=low, high=high)
+
+
 def when(asked: Asked, fact: Fact) -> Row:
     """A cell with the moment of an entry that opens to it."""
     return cell(f"{asked.local(fact.at):%Y-%m-%d %H:%M}", entry=fact.id)

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Final
 
-from matbook.engine.density import bulk_gravity
+from matbook.engine.density import absorption_pct, bulk_gravity, ssd_method_holds
 from matbook.lots.gravity import BULK, is_ratio, same_test
 from matbook.lots.work import Work
 from matbook.shift.facts import Fact
@@ -46,6 +46,23 @@ def weighed(core: Fact) -> bool:
 def masses(core: Fact) -> dict[str, Input]:
     """The masses of a core in grams, by the names that the engine has for them."""
     return {f"{name}_g": _grams(core, name) for name in MASSES}
+
+
+def absorption(core: Fact) -> Figure | None:
+    """Water that a core took up; None without its masses; raises Refused."""
+    return figure(absorption_pct, "%", **masses(core)) if weighed(core) else None
+
+
+def method_holds(core: Fact) -> bool | None:
+    """Whether a core may be weighed saturated and surface-dry; None where nobody knows.
+
+    Raises:
+        Refused: Masses that no core can have.
+    """
+    if core.text("voids") == "open":
+        return False
+    found = absorption(core)
+    return None if found is None else ssd_method_holds(found.value)
 
 
 def _grams(core: Fact, name: str) -> Read:

@@ -6,7 +6,7 @@ against it, section by section.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from math import fsum
 
@@ -20,7 +20,7 @@ from matbook.engine.growth import (
     growth,
 )
 from matbook.engine.rounding import exact, meets
-from matbook.engine.samples import sample
+from matbook.engine.samples import mean_range, sample
 from matbook.errors import Refused
 from matbook.lots.work import Work
 from matbook.plan.model import Mix, Plan, StripRule
@@ -223,8 +223,18 @@ def _whole(value: float, facts: Sequence[Fact]) -> Whole:
 def _target(aimed: Sequence[Fact]) -> Figure | None:
     if not aimed:
         return None
-    mean = sample([fact.si("density") or 0.0 for fact in aimed]).mean
-    return Figure(mean, "kg/m3", sample, {"results": _whole(mean, aimed)})
+    values = [fact.si("density") or 0.0 for fact in aimed]
+    mean = sample(values).mean
+    whole = Figure(mean, "kg/m3", sample, {"results": _whole(mean, aimed)})
+    return ranged(whole, values)
+
+
+def ranged(figure: Figure, values: Sequence[float]) -> Figure:
+    """A mean with its 95 % range; from one result alone there is none."""
+    if len(values) < 2:
+        return figure
+    low, high = mean_range(values)
+    return replace(figure, low=low, high=high, range_words="range.mean")
 
 
 def _sections(
@@ -242,6 +252,7 @@ def _sections(
             "readings": _whole(fsum(values) / len(own), own),
         }
         mean = Figure(found.mean_pct, "%", against_strip, inputs)
+        mean = ranged(mean, [100.0 * value / target.value for value in values])
         least = Figure(found.least_pct, "%", against_strip, inputs)
         whole = len(own) == rule.section
         held = [_at_least(plan, mean, rule.mean)] if rule.mean and whole else []

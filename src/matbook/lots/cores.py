@@ -6,14 +6,12 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from matbook.engine.density import (
-    absorption_pct,
     air_voids_pct,
     core_thickness,
     percent_of_maximum,
-    ssd_method_holds,
 )
 from matbook.errors import Refused
-from matbook.lots.bulk import bulk_of, bulks, masses, weighed
+from matbook.lots.bulk import absorption, bulk_of, bulks, method_holds
 from matbook.lots.custody import Custody, custodies
 from matbook.lots.gravity import Maximum, maxima, maximum_of, of_design
 from matbook.lots.work import Work, rule_of
@@ -54,14 +52,18 @@ def cores(work: Work) -> tuple[Core, ...]:
         else:
             maximum = of_design(work.plan, fact.place("lift"))
         figures, refusals = _figures(fact, results, maximum)
-        absorbed = figures.get("absorption")
-        open_voids = fact.text("voids") == "open"
-        holds = None if absorbed is None else ssd_method_holds(absorbed.value)
-        holds = False if open_voids else holds
         chain = chains[fact.text("core")]
         lot, why = place.lot if place else "", " ".join(dict.fromkeys(refusals))
-        found.append(Core(fact, str(facts.shift), lot, figures, maximum, chain, holds, why))
+        found.append(Core(fact, str(facts.shift), lot, figures, maximum, chain, _holds(fact), why))
     return tuple(found)
+
+
+def _holds(core: Fact) -> bool | None:
+    """Whether its bulk gravity may be had as it was; None where nobody knows."""
+    try:
+        return method_holds(core)
+    except Refused:
+        return None  # its masses can't be: said where they are used
 
 
 def _figures(
@@ -89,8 +91,7 @@ def _ways(
 ) -> Iterator[tuple[str, Callable[[], Figure | None]]]:
     """What is worked out of a core, one after the other, and how; later ones need earlier ones."""
     yield "bulk", lambda: bulk_of(core, results)
-    if weighed(core):
-        yield "absorption", lambda: figure(absorption_pct, "%", **masses(core))
+    yield "absorption", lambda: absorption(core)
     if "bulk" in found and maximum is not None:
         both = {"bulk": found["bulk"], "maximum": maximum.figure}
         yield "percent", lambda: figure(percent_of_maximum, "%", **both)

@@ -21,11 +21,12 @@ from matbook.engine.gauge import (
     two_directions,
 )
 from matbook.errors import Refused
-from matbook.lots.bulk import bulk_of, bulks
+from matbook.lots.bulk import bulk_of, bulks, method_holds
+from matbook.lots.control_strip import ranged
 from matbook.lots.work import Work
 from matbook.plan.model import GaugeRule, Instrument, Plan
 from matbook.shift.facts import Fact, Facts, si
-from matbook.shift.figure import Agreed, Figure, Input, Whole, figure, read
+from matbook.shift.figure import Figure, Input, Whole, figure, read
 
 DISTANCES: Final[Mapping[str, str]] = {
     "to_source": "other source",
@@ -86,7 +87,8 @@ class Pair:
     reading: Fact
     core_kg_m3: Figure
     gauge_kg_m3: float
-    kept: bool
+    state: Literal["kept", "dropped", "not-held"]
+    """Not held: its bulk gravity is by a method that doesn't hold for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,11 +224,21 @@ def _operators(plan: Plan, seen: Seen) -> Iterator[Operator]:
 # Cores beside the gauge
 
 
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """A core beside a reading, before the pairs are looked at together."""
+
+    reading: Fact
+    core: Figure
+    gauge: float
+    holds: bool
+
+
 def _corrections(work: Work, readings: Seen) -> Iterator[Correction]:
     """By mix, since a gauge reads each mix differently."""
     results = bulks(work)
     cored = {fact.text("core"): fact for _, fact in work.of("core")}
-    by_mix: dict[str, list[tuple[Fact, Figure, float]]] = {}
+    by_mix: dict[str, list[_Made]] = {}
     refused: dict[str, str] = {}
     for _, fact in readings:
         core, gauge = cored.get(fact.text("core")), fact.si("density")
@@ -237,19 +249,20 @@ def _corrections(work: Work, readings: Seen) -> Iterator[Correction]:
         own = by_mix.setdefault(mix, [])
         try:
             bulk = bulk_of(core, results)
+            holds = method_holds(core) is not False
         except Refused as error:
             refused[mix] = str(error)
             continue
         if bulk is not None:
-            own.append((fact, figure(density_of, "kg/m3", gravity=bulk), gauge))
-    for mix, made in by_mix.items():
-        yield _correction(work.plan.gauge, mix, made, refused.get(mix, ""))
+            made = figure(density_of, "kg/m3", gravity=bulk)
+            own.append(_Made(fact, made, gauge, holds))
+    for mix, found in by_mix.items():
+        yield _correction(work.plan.gauge, mix, found, refused.get(mix, ""))
 
 
-def _correction(
-    rule: GaugeRule, mix: str, made: Sequence[tuple[Fact, Figure, float]], why: str
-) -> Correction:
-    values = [(core.value, gauge) for _, core, gauge in made]
+def _correction(rule: GaugeRule, mix: str, made: Sequence[_Made], why: str) -> Correction:
+    used = [one for one in made if one.holds]
+    values = [(one.core.value, one.gauge) for one in used]
     how = rule.correction
     try:
         if how == "offset":
@@ -259,22 +272,28 @@ def _correction(
     except Refused as error:
         return Correction(mix, how, _pairs(made, None), None, None, why or str(error))
     inputs: dict[str, Input] = {}
-    for fact, core, _ in made:
-        inputs[f"{fact.text('core')}, core"] = core
-        inputs[f"{fact.text('core')}, gauge"] = read(fact, "density")
+    for one in used:
+        core = one.reading.text("core")
+        inputs[f"{core}, core"] = one.core
+        inputs[f"{core}, gauge"] = read(one.reading, "density")
     if how == "offset":
-        inputs["most_sd"] = Agreed(rule.spread_kg_m3, "gauge/spread")
+        inputs["most_sd"] = rule.spread_kg_m3
     made_by = gauge_offset if how == "offset" else gauge_ratio
     unit = "kg/m3" if how == "offset" else "1"
-    shown = Figure(found.value, unit, made_by, inputs)
+    apart = [core - gauge if how == "offset" else core / gauge for core, gauge in found.kept]
+    shown = ranged(Figure(found.value, unit, made_by, inputs), apart)
     return Correction(mix, how, _pairs(made, found), found, shown, why)
 
 
-def _pairs(
-    made: Sequence[tuple[Fact, Figure, float]], found: Correlation | None
-) -> tuple[Pair, ...]:
-    dropped = found.dropped if found else ()
+def _pairs(made: Sequence[_Made], found: Correlation | None) -> tuple[Pair, ...]:
     return tuple(
-        Pair(fact.text("core"), fact, core, gauge, (core.value, gauge) not in dropped)
-        for fact, core, gauge in made
+        Pair(one.reading.text("core"), one.reading, one.core, one.gauge, _state(one, found))
+        for one in made
     )
+
+
+def _state(one: _Made, found: Correlation | None) -> Literal["kept", "dropped", "not-held"]:
+    if not one.holds:
+        return "not-held"
+    dropped = found is not None and (one.core.value, one.gauge) in found.dropped
+    return "dropped" if dropped else "kept"

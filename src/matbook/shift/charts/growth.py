@@ -16,6 +16,8 @@ DASHES: Final = ("", "6 3", "2 2", "8 3 2 3")
 WIDTHS: Final = {"phone": 360.0, "print": 680.0}
 INKS: Final = {"phone": ("currentColor", "none"), "print": ("black", "white")}
 HEIGHT: Final = 300.0
+APART: Final = 12.0
+"""Between the numbers of two places."""
 
 Size = Literal["phone", "print"]
 
@@ -75,6 +77,7 @@ def growth_chart(
     _band(drawn, top, unit)
     for n, line in enumerate(known):
         _line(drawn, line, n, top.cessation_c, unit)
+    _numbers(drawn, known, unit)
     _temperatures(drawn, coldest, system)
     words = {
         "strip": name,
@@ -100,7 +103,7 @@ def _band(drawn: Frame, top: Top, unit: str) -> None:
                        opacity=0.3)  # fmt: skip
     if top.passes is not None:
         x = drawn.x(float(top.passes))
-        drawn.drawing.line(x, drawn.y.start, x, drawn.y.end, width=1.5, dash="5 3")
+        drawn.drawing.line(x, drawn.y.start - 18, x, drawn.y.end, width=1.5, dash="5 3")
         drawn.drawing.text(x, drawn.y.end - 2, str(top.passes), size=14, anchor="middle", bold=True)
 
 
@@ -113,8 +116,22 @@ def _line(drawn: Frame, line: Line, n: int, cessation_c: float, unit: str) -> No
     for (x, y), one in zip(at, line.readings, strict=True):
         cold = one.temp_c < cessation_c
         drawn.drawing.shape("unknown" if cold else "fine", x, y, FORMS[n % len(FORMS)])
-    x, y = at[-1]
-    drawn.drawing.text(x + 8, y + 4, str(line.number), size=12, bold=True)
+
+
+def _numbers(drawn: Frame, lines: Sequence[Line], unit: str) -> None:
+    """The number of each place at the end of its line, one above the other where they are near."""
+    ends = sorted(
+        (
+            drawn.y(convert(line.readings[-1].density_kg_m3, "kg/m3", unit)),
+            drawn.x(float(line.readings[-1].passes)),
+            line.number,
+        )
+        for line in lines
+    )
+    lowest = -APART
+    for y, x, number in ends:
+        lowest = max(y, lowest + APART)
+        drawn.drawing.text(x + 8, lowest + 4, str(number), size=12, bold=True)
 
 
 def _temperatures(drawn: Frame, coldest: dict[int, float], system: System) -> None:
