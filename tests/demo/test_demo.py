@@ -373,16 +373,13 @@ FEATURES: dict[str, Feature] = {
     "harrow: rollers": lambda: len(of("harrow", "roller")) == 12,
     "harrow: densities": lambda: of("harrow", "density", basis="maximum", purpose="process"),
     "harrow: cores and samples": lambda: (
-        (len(of("harrow", "core")), len(of("harrow", "sample"))) == (8, 2)
+        (len(of("harrow", "core")), len(of("harrow", "sample"))) == (13, 2)
     ),
     "harrow: a control strip": lambda: (
-        [
-            e.body["passes"]
-            for e in of("harrow", "density")
-            if "Control strip" in str(e.body.get("note", ""))
-        ]
-        == [2, 4, 6, 8, 10]
+        len([e for e in of("harrow", "density", strip="S-1") if "passes" in e.body]) == 18
+        and len([e for e in of("harrow", "density", strip="S-1") if "readings" in e.body]) == 10
     ),
+    "harrow: a gauge counted again": lambda: one("harrow", "gauge-check", result="outside"),
     "harrow: two lots drawn": lambda: (
         {e.body["lot"] for e in of("harrow", "draw", step="place")} == {"mat-1", "mat-2"}
     ),
