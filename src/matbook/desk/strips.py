@@ -7,7 +7,7 @@ from matbook.desk.asking import Asked
 from matbook.desk.testing import Row, cell, density, ends, line, opens, part, table, tested, when
 from matbook.lots.control_strip import ControlStrip, Section, Spot
 from matbook.plan.model import StripRule
-from matbook.shift.charts.growth import Line, Top, growth_chart
+from matbook.shift.charts.growth import Line, Size, Top, growth_chart
 from matbook.shift.display import written
 from matbook.shift.figure import plain
 
@@ -58,7 +58,7 @@ def _strip(asked: Asked, strip: ControlStrip) -> Row:
         lines=list(_lines(asked, strip)),
         chart=_chart(asked, strip),
         tables=tables,
-        notes=list(_rules(asked, strip.rule)) if strip.rule else [],
+        notes=[_repeats(asked), *(_rules(asked, strip.rule) if strip.rule else ())],
     )
 
 
@@ -162,8 +162,16 @@ def _chart(asked: Asked, strip: ControlStrip) -> Row | None:
     mean = best.mean
     top = Top(best.passes, mean.highest_kg_m3, mean.told_apart_kg_m3, plain(strip.cessation))
     system = asked.plan.job.units
-    made = growth_chart(strip.name, lines, top, system, asked.words, "phone")
+    size: Size = "print" if asked.text("size") == "print" else "phone"
+    made = growth_chart(strip.name, lines, top, system, asked.words, size)
     return None if made is None else {"svg": made.svg, "alt": made.alt, "caption": made.caption}
+
+
+def _repeats(asked: Asked) -> str:
+    """By how much the gauge is taken to repeat itself, and who says so."""
+    plan = asked.plan
+    code = "strip.repeats" if "repeats" in plan.document.get("gauge", {}) else "strip.repeats.usual"
+    return asked.say(code, s=density(asked, plan.gauge.repeats_kg_m3))
 
 
 def _rules(asked: Asked, rule: StripRule) -> Iterator[str]:

@@ -8,6 +8,7 @@ from typing import Final, Literal
 
 from matbook.book.entry import Entry
 from matbook.desk.job import JobBook
+from matbook.desk.open_book import OpenBook
 from matbook.errors import FileRefused, NotFound
 from matbook.records.bundle import attachments_named, bundle, members
 from matbook.records.daily import daily_record
@@ -50,7 +51,10 @@ def make_record(
     view, seal = book.view(shift, now), holding_seal(book, shift)
     sealed = under_seal(seal, book.entries) if seal else frozenset()
     broken = seal is None and bool(book.seals_of(shift))
-    document = daily_record(view, seal, language, sealed, broken, book.sendings)
+    asked = {"shift": shift, "at": now.isoformat(), "language": language, "size": "print"}
+    opened = OpenBook(book.job, book)
+    with_what = {question: opened.ask(question, asked) for question in ("strip", "gauges")}
+    document = daily_record(view, seal, language, sealed, broken, book.sendings, with_what)
     inside = members(book.entries, shift, seal)
     pdf = compile_pdf(
         "daily.typ",

@@ -14,6 +14,7 @@ from matbook.records.daily.listed import listed
 from matbook.records.daily.paving import paving
 from matbook.records.daily.sheet import Sheet
 from matbook.records.daily.standing import standing
+from matbook.records.daily.tested import tested
 from matbook.shift.charts.frame import Chart
 from matbook.shift.view import View
 
@@ -37,6 +38,7 @@ def daily_record(
     sealed: Set[str] = frozenset(),
     broken: bool = False,
     sendings: Mapping[str, Sequence[Sending]] = MappingProxyType({}),
+    with_what: Mapping[str, Any] = MappingProxyType({}),
 ) -> Document:
     """The daily record of a shift as a document, ready to be set.
 
@@ -47,6 +49,7 @@ def daily_record(
         sealed: Hashes of the entries under the seal.
         broken: Whether it has a seal that does not hold.
         sendings: What became of notices on their way out, by id.
+        with_what: What density was tested with: the answers to `strip` and `gauges`.
     """
     sheet = Sheet(view, seal, language, sealed, broken, sendings)
     files: dict[str, bytes] = {}
@@ -62,7 +65,9 @@ def daily_record(
         *front(sheet),
         *delivery(sheet, draw),
         *paving(sheet, draw),
-        *(others.pop(title, None) for title in AFTER_MAT),
+        *(others.pop(title, None) for title in AFTER_MAT[:2]),
+        *tested(with_what, draw),
+        *(others.pop(title, None) for title in AFTER_MAT[2:]),
         *others.values(),
         *standing(sheet),
     ]

@@ -44,7 +44,7 @@ class Top:
 
 
 def growth_chart(
-    name: str,
+    strip: str,
     lines: Sequence[Line],
     top: Top,
     system: System,
@@ -80,7 +80,7 @@ def growth_chart(
     _numbers(drawn, known, unit)
     _temperatures(drawn, coldest, system)
     words = {
-        "strip": name,
+        "strip": strip,
         "places": len(known),
         "first": passes[0],
         "last": passes[-1],
@@ -89,7 +89,7 @@ def growth_chart(
     alt = say("chart.growth.alt", language, **words)
     label = alt if size == "phone" else ""
     caption = say("chart.growth.caption", language, **words)
-    return Chart(f"growth-{name}", drawn.drawing.svg(label), alt, caption)
+    return Chart("growth", drawn.drawing.svg(label), alt, caption)
 
 
 def _band(drawn: Frame, top: Top, unit: str) -> None:
