@@ -123,7 +123,7 @@ def _count_state(asked: Asked, count: Count) -> str:
 
 def _reading_state(asked: Asked, reading: Reading) -> str:
     """What is wrong with a reading; that nothing is, where nothing is known to be."""
-    said = [reading.why] if reading.why else []
+    said = []
     if reading.turned is not None and reading.turned.repeat:
         said.append(asked.say("gauge.reading.again"))
     for thing in reading.near:

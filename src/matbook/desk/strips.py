@@ -122,7 +122,7 @@ def _spot(asked: Asked, spot: Spot, figure: str) -> Row:
     said = {
         "number": spot.number,
         "where": where,
-        "state": asked.say(f"strip.state.{found.state.replace(' ', '-')}"),
+        "state": asked.say(f"strip.state.{found.state}"),
         "highest": density(asked, found.highest_kg_m3),
         "passes": found.passes,
         "drop": density(asked, found.drop_kg_m3),
@@ -152,7 +152,7 @@ def _chart(asked: Asked, strip: ControlStrip) -> Row | None:
         Line(
             spot.number,
             spot.readings,
-            asked.say(f"strip.state.{spot.growth.state.replace(' ', '-')}") if spot.growth else "—",
+            asked.say(f"strip.state.{spot.growth.state}") if spot.growth else "—",
         )
         for spot in strip.spots
     ]
@@ -164,7 +164,7 @@ def _chart(asked: Asked, strip: ControlStrip) -> Row | None:
     system = asked.plan.job.units
     size: Size = "print" if asked.text("size") == "print" else "phone"
     made = growth_chart(strip.name, lines, top, system, asked.words, size)
-    return None if made is None else {"svg": made.svg, "alt": made.alt, "caption": made.caption}
+    return {"svg": made.svg, "alt": made.alt, "caption": made.caption}
 
 
 def _repeats(asked: Asked) -> str:

@@ -62,8 +62,6 @@ class Reading:
     turned: Turned | None
     figure: Figure | None
     near: tuple[str, ...]
-    why: str = ""
-    """Why the two directions can't be held against each other, as a sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,10 +195,7 @@ def _reading(rule: GaugeRule, facts: Facts, fact: Fact) -> Reading:
     both = [si(str(one)) for one in fact.body.get("readings", ())]
     if len(both) < 2:
         return Reading(fact, shift, None, None, near)
-    try:
-        turned = two_directions(both[0], both[1], rule.turned_kg_m3)
-    except Refused as error:
-        return Reading(fact, shift, None, None, near, str(error))
+    turned = two_directions(both[0], both[1], rule.turned_kg_m3)
     inputs: dict[str, Input] = {"first_kg_m3": both[0], "second_kg_m3": both[1]}
     apart = Figure(turned.difference_kg_m3, "kg/m3", two_directions, inputs)
     return Reading(fact, shift, turned, apart, near)

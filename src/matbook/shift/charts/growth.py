@@ -50,14 +50,13 @@ def growth_chart(
     system: System,
     language: str = "en",
     size: Size = "print",
-) -> Chart | None:
+) -> Chart:
     """Density over passes, a line for each place; hollow where the mat was already cold.
 
-    The grey band is what the gauge can't tell from the highest mean.
+    At least one place has readings. The grey band is what the gauge can't tell from the highest
+    mean.
     """
     known = [line for line in lines if line.readings]
-    if not known:
-        return None
     unit = MEASURES["density"][1][system][0]
     readings = [one for line in known for one in line.readings]
     passes = sorted({one.passes for one in readings})
