@@ -37,7 +37,7 @@ def _tested(page: Page, book: OpenBook, at: str) -> None:
     """Strip, gauge and cores, still with no signal: every sentence and cell as the core says it."""
     page.goto(f"{page.url.partition('#')[0]}#/mat")
     page.get_by_role("link", name="Density", exact=True).click()
-    for question, title in (("strip", ""), ("gauges", "Gauges"), ("cores", "Cores and laboratory")):
+    for question, title in (("strip", ""), ("gauges", "Gauges"), ("cores", "Cores")):
         if title:
             page.get_by_role("link", name=title, exact=True).click()
         wanted = book.ask(question, {"at": at})
