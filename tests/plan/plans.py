@@ -152,6 +152,16 @@ sublots = 3
 upper = "80"
 schedule = "colorado-quality-level"
 
+[control_strip]
+length = "90 m"
+mean = "98.0"
+single = "95.0"
+every = "2000 t"
+
+[gauge]
+drift = "1.0"
+turned = "2.5 pcf"
+
 [acceptance]
 lots = [{ size = 500, cap = 1.02, last = true }]
 
