@@ -174,6 +174,15 @@ def test_a_strip_of_no_known_mix() -> None:
     assert {name.rpartition("/")[2] for name in found.figures()} == {"target"}
 
 
+def test_a_name_is_a_name_however_it_is_written() -> None:
+    bench = Bench()
+    bench.grow(strip="S 1")
+    bench.density("2340 kg/m3", 20, strip=" s  1")
+    bench.density("2340 kg/m3", 30, basis="strip", reference="s 1")
+    found = strip(bench)
+    assert (found.name, len(found.aimed), len(found.sections)) == ("S 1", 1, 1)
+
+
 def test_a_strip_goes_on_the_next_day() -> None:
     bench = Bench()
     bench.grow()

@@ -112,15 +112,18 @@ def control_strips(work: Work) -> tuple[ControlStrip, ...]:
     against: dict[str, list[Fact]] = {}
     for facts, fact in work.of("density"):
         if fact.text("strip"):
-            names.setdefault(fact.text("strip"), []).append((facts, fact))
+            names.setdefault(_same(fact.text("strip")), []).append((facts, fact))
         elif fact.text("basis") == "strip" and fact.si("density") is not None:
-            against.setdefault(fact.text("reference"), []).append(fact)
-    return tuple(_strip(work, name, own, against.get(name, ())) for name, own in names.items())
+            against.setdefault(_same(fact.text("reference")), []).append(fact)
+    return tuple(_strip(work, own, against.get(name, ())) for name, own in names.items())
 
 
-def _strip(
-    work: Work, name: str, own: Sequence[tuple[Facts, Fact]], later: Sequence[Fact]
-) -> ControlStrip:
+def _same(name: str) -> str:
+    """A strip's name, however it was written; it is shown as it was written first."""
+    return " ".join(name.split()).casefold()
+
+
+def _strip(work: Work, own: Sequence[tuple[Facts, Fact]], later: Sequence[Fact]) -> ControlStrip:
     plan, rule = work.plan, work.plan.control_strip
     facts = [fact for _, fact in own]
     mix = _mix_of(plan, facts)
@@ -134,7 +137,7 @@ def _strip(
     target = _target(aimed)
     at = [place for fact in facts if (place := metres(plan, fact)) is not None]
     return ControlStrip(
-        name=name,
+        name=facts[0].text("strip"),
         mix=mix,
         rule=rule,
         spots=spots,
