@@ -119,6 +119,27 @@ def test_the_pattern_and_every_place() -> None:
     assert "too few readings" in said(few, "No number of passes yet")
 
 
+def test_what_rolled_there_and_the_strip_on_now() -> None:
+    bench = Bench()
+    bench.count(2850)
+    assert "strip" not in str(ask(bench.site, "now", 600)["answers"])
+    bench.grow(HOT[:3])
+    now = str(ask(bench.site, "now", 600)["answers"])
+    assert "strip S: — passes, target —" in now
+    bench.grow(HOT, 130)
+    place = {"lane": "E", "from": "0+090.0", "to": "0+120.0"}
+    body = {"roller": "R9", "event": "rolling", "passes": 1}
+    bench.site.write("roller", body, 2, place=place)
+    more = {"roller": "R8", "phase": "breakdown", "mode": "static", "speed": "4.0 km/h"}
+    bench.site.write("roller", {**body, **more}, 3, place=place)
+    assert said(bench, "Rolled there, as it was written: ").endswith(
+        "R9, 1 pass; R8, breakdown, static, 1 pass, 4.0 km/h"
+    )
+    for n in range(3):
+        bench.density("2320 kg/m3", 20 + n, strip="S")
+    assert "target 2\u202f320 kg/m³" in str(ask(bench.site, "now", 600)["answers"])
+
+
 def test_an_owner_who_asks_for_little() -> None:
     bench = Bench(BARE.replace("[[plants]]", "[control_strip]\nreadings = 4\n[[plants]]", 1))
     bench.grow(HOT)

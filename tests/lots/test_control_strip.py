@@ -174,6 +174,32 @@ def test_a_strip_of_no_known_mix() -> None:
     assert {name.rpartition("/")[2] for name in found.figures()} == {"target"}
 
 
+def test_what_rolled_there() -> None:
+    """Of each roller the last, in its lane, on the strip, with its passes, for density."""
+    phase = '[[phases]]\nid = "finish"\nname = "Finish"\nends = "60 degC"\ndensity = "no"\n'
+    bench = Bench(PLAN.replace("[[roads]]", f"{phase}[[roads]]", 1))
+    bench.grow(HOT, 100, minute=40)
+    bench.grow(HOT, 140, minute=41)
+
+    def roll(roller: str, minute: float, start: float, lane: str = "E", **more: object) -> None:
+        body = {"roller": roller, "event": "rolling", "passes": 4, **more}
+        place = {"lane": lane, "from": f"0+{start:05.1f}", "to": f"0+{start + 30:05.1f}"}
+        bench.site.write("roller", body, minute, place=place)
+
+    roll("R1", 20, 90)
+    roll("R1", 30, 120, speed="4 km/h")
+    roll("R2", 5, 100)  # long before
+    roll("R2", 50, 100)  # after the last reading
+    roll("R3", 42, 145)  # further on
+    roll("R4", 42, 100, lane="W")
+    roll("R5", 42, 100, phase="finish")
+    bench.site.write("roller", {"roller": "R6", "event": "standing"}, 42, place=at(120))
+    bench.site.write("roller", {"roller": "R7", "event": "rolling", "passes": 2}, 42,
+                     place={"lane": "E"})  # fmt: skip
+    (rolled,) = strip(bench).rolled
+    assert (rolled.text("roller"), rolled.text("speed")) == ("R1", "4 km/h")
+
+
 def test_a_name_is_a_name_however_it_is_written() -> None:
     bench = Bench()
     bench.grow(strip="S 1")

@@ -10,7 +10,7 @@ from datetime import timedelta
 from typing import Any, Final
 
 from tools.demo.harrow_loads import day_one
-from tools.demo.harrow_site import lane
+from tools.demo.harrow_site import lane, stretch
 from tools.demo.notebook import Notebook
 
 NAME: Final = "S-1"
@@ -55,8 +55,20 @@ COUNTS: Final = (("12:13", 2889, "outside"), ("12:19", 2851, "within"))
 LABORATORY: Final = "Merrowby County, materials"
 
 
+ROLLED: Final = (
+    # hour, roller, phase, mode, passes, km/h, mat [degC]
+    ("07:29", "R1", "breakdown", "vibratory", 4, "4.6 km/h", 126),
+    ("07:44", "R2", "intermediate", "pneumatic", 6, "5.4 km/h", 104),
+)
+
+
 def write(notes: Notebook) -> None:
     """The strip in the morning, the gauge at noon, the cores weighed in the afternoon."""
+    for hour, roller, phase, mode, count, speed, temp in ROLLED:
+        did = {"roller": roller, "event": "rolling", "phase": phase, "mode": mode, "passes": count}
+        did |= {"speed": speed, "temp": f"{temp} degC"}
+        where = stretch("2+225", "2+340")
+        notes.write("bo", "roller", did, day_one(hour), place=where, instrument="ir-2")
     for n, (at_m, offset, densities) in enumerate(SPOTS):
         _grown(notes, n, lane(at_m, offset=offset), densities)
     for n, (at_m, offset, first, second, core) in enumerate(AIMED):

@@ -6,7 +6,8 @@ from matbook.desk.answers import Latest, answers
 from matbook.desk.asking import Asked
 from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
-from matbook.desk.testing import testing_calls
+from matbook.desk.strips import strip_line
+from matbook.desk.testing import tested, testing_calls
 from matbook.shift.calls import Call
 from matbook.shift.speak import spoken
 from matbook.shift.view import View
@@ -16,7 +17,8 @@ def now(asked: Asked) -> dict[str, Any]:
     """The state of the shift: calls, answers, and whether it is closed and sealed."""
     seen, lots = asked.view, found(asked)
     of_lots = lot_calls(asked, lots)
-    of_tests = testing_calls(asked)
+    tests = tested(asked)
+    of_tests = testing_calls(asked, tests)
     calls = sorted((*seen.calls, *of_lots, *of_tests), key=lambda call: call.urgency)
     latest = max(lots.lots, key=lambda lot: lot.latest, default=None)
     lot = Latest(lot_line(asked, latest), latest, of_lots) if latest else None
@@ -37,7 +39,7 @@ def now(asked: Asked) -> dict[str, Any]:
                 "figure": answer.figure,
                 "entries": list(answer.entries),
             }
-            for answer in answers(seen, asked.words, lot)
+            for answer in answers(seen, asked.words, lot, strip_line(asked, tests))
         ],
         "closed": asked.closed,
         "sealed": asked.sealed,

@@ -4,11 +4,14 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from matbook.desk.asking import Asked
+from matbook.desk.entries import choice_words
 from matbook.desk.testing import Row, cell, density, ends, line, opens, part, table, tested, when
 from matbook.lots.control_strip import ControlStrip, Section, Spot
+from matbook.lots.testing import Testing
 from matbook.plan.model import StripRule
 from matbook.shift.charts.growth import Line, Size, Top, growth_chart
 from matbook.shift.display import written
+from matbook.shift.facts import Fact
 from matbook.shift.figure import plain
 
 SHAPES: Final = {"rising": "unknown", "top": "fine", "cold": "watch", "falling": "watch"}
@@ -66,6 +69,9 @@ def _lines(asked: Asked, strip: ControlStrip) -> Iterator[Row]:
     start = f"strip/{strip.name}"
     yield _pattern(asked, strip)
     yield _target(asked, strip)
+    if strip.rolled:
+        did = "; ".join(_roller(asked, fact) for fact in strip.rolled)
+        yield line(asked.say("strip.rolled", rollers=did))
     for spot in strip.spots:
         yield _spot(asked, spot, f"{start}/spot-{spot.number}/highest")
     untold = len([spot for spot in strip.spots if spot.untold])
@@ -111,6 +117,33 @@ def _target(asked: Asked, strip: ControlStrip) -> Row:
     said["range"] = ends(asked, name, strip.target)
     code = "strip.target" if strip.complete else "strip.target.part"
     return line(asked.say(code, **said), name, "fine" if strip.complete else "unknown")
+
+
+def _roller(asked: Asked, fact: Fact) -> str:
+    """What a roller did: its name, phase, mode, passes and speed, as far as they are written."""
+    name = fact.text("roller")
+    known = asked.plan.rollers.get(name)
+    said = [known.name if known else name]
+    for field in ("phase", "mode"):
+        if fact.text(field):
+            said.append(choice_words(asked, "roller", field, fact.text(field)))
+    said.append(asked.say("strip.passes", n=fact.text("passes")))
+    if fact.text("speed"):
+        said.append(written(fact.text("speed")))
+    return ", ".join(said)
+
+
+def strip_line(asked: Asked, found: Testing) -> str:
+    """The latest strip in a line, for Now: passes and target; empty without a strip."""
+    if not found.strips:
+        return ""
+    strip = found.strips[-1]
+    said = {"strip": strip.name, "passes": "—", "target": "—"}
+    if strip.best is not None and strip.best.passes is not None:
+        said["passes"] = str(strip.best.passes)
+    if strip.target is not None and strip.complete:
+        said["target"] = density(asked, strip.target.value)
+    return asked.say("strip.line", **said)
 
 
 def _spot(asked: Asked, spot: Spot, figure: str) -> Row:

@@ -34,10 +34,9 @@ def tested(asked: Asked) -> Testing:
     return testing(work_of(asked))
 
 
-def testing_calls(asked: Asked) -> list[Call]:
+def testing_calls(asked: Asked, found: Testing) -> list[Call]:
     """What of them needs a person."""
-    work = work_of(asked)
-    return list(calls(work, testing(work)))
+    return list(calls(work_of(asked), found))
 
 
 def testing_figures(asked: Asked) -> Mapping[str, Figure]:

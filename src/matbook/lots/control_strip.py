@@ -7,8 +7,9 @@ against it, section by section.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import fsum
+from typing import Final
 
 from matbook.engine.gauge import against_strip
 from matbook.engine.growth import (
@@ -28,6 +29,9 @@ from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Agreed, Figure, Input, Whole, plain
 from matbook.shift.loads import loads
 from matbook.shift.places import metres
+
+BEFORE: Final = timedelta(minutes=30)
+"""A roller noted so long before a strip's first reading rolled for it; ours."""
 
 Where = tuple[str, str, str, str]
 """Lane, lift, station and offset as written: one place of a strip."""
@@ -76,6 +80,8 @@ class ControlStrip:
     repeats: Input
     length_m: float | None
     """From the first of its stations to the last."""
+    rolled: tuple[Fact, ...]
+    """What each roller did on it, as was written last."""
     target: Figure | None
     aimed: tuple[Fact, ...]
     """The readings that make the target."""
@@ -146,6 +152,7 @@ def _strip(work: Work, own: Sequence[tuple[Facts, Fact]], later: Sequence[Fact])
         cessation=cessation,
         repeats=repeats,
         length_m=max(at) - min(at) if len(at) > 1 else None,
+        rolled=_rolled(work, facts, at),
         target=target,
         aimed=aimed,
         sections=tuple(_sections(plan, rule or StripRule(), target, later)),
@@ -168,6 +175,32 @@ def _cessation(mix: Mix | None) -> Input:
 def _repeats(plan: Plan) -> Input:
     own = plan.gauge.repeats_kg_m3
     return Agreed(own, "gauge/repeats") if "repeats" in plan.document.get("gauge", {}) else own
+
+
+def _rolled(work: Work, facts: Sequence[Fact], at: Sequence[float]) -> tuple[Fact, ...]:
+    """The last of each roller that made density on the strip while it was read, or just before."""
+    if not at:
+        return ()
+    quiet = {phase.id for phase in work.plan.phases if not phase.makes_density}
+    lanes = {fact.place("lane") for fact in facts}
+    begun, ended = facts[0].at - BEFORE, facts[-1].at
+    latest = {
+        fact.text("roller"): fact
+        for _, fact in work.of("roller")
+        if "passes" in fact.body
+        and fact.text("phase") not in quiet
+        and fact.place("lane") in lanes
+        and begun <= fact.at <= ended
+        and _over(work.plan, fact, min(at), max(at))
+    }
+    return tuple(sorted(latest.values(), key=lambda fact: fact.order))
+
+
+def _over(plan: Plan, fact: Fact, low_m: float, high_m: float) -> bool:
+    """Whether what a roller did lies over a stretch at all."""
+    ends = [metres(plan, fact, name) for name in ("station", "from", "to")]
+    known = [one for one in ends if one is not None]
+    return bool(known) and min(known) <= high_m and max(known) >= low_m
 
 
 # Growth
