@@ -7,10 +7,10 @@ import pytest
 
 from matbook.errors import NotFound
 from matbook.words import languages
-from tests.desk.asked import ask
+from tests.desk.asked import ask, opened
 from tests.lots.mat import Mat
 from tests.lots.tested import BARE, COLD, FALLING, HOT, PLAN, TOMORROW, Bench
-from tests.shift.site import Site
+from tests.shift.site import Site, clock
 
 QUESTIONS = ("strip", "gauges", "cores")
 
@@ -70,19 +70,18 @@ def test_before_anything_is_written() -> None:
 
 
 def test_every_figure_named_opens_to_what_stands_there() -> None:
-    site = busy().site
-    count = 0
+    book, when, count = opened(busy().site), {"at": clock(600).isoformat()}, 0
     for question in QUESTIONS:
-        for part in ask(site, question, 600)["parts"]:
+        for part in book.ask(question, when)["parts"]:
             named = [line for line in part["lines"] if line["figure"]]
             cells = [
                 one for each in part["tables"] for row in each["rows"] for one in row
                 if one["figure"]
             ]  # fmt: skip
             for one in (*named, *cells):
-                opened = ask(site, "figure", 600, name=one["figure"])
-                assert opened["value"] in one["text"], one
-                assert opened["title"]
+                figure = book.ask("figure", {**when, "name": one["figure"]})
+                assert figure["value"] in one["text"], one
+                assert figure["title"]
                 count += 1
     assert count > 20
 
