@@ -142,6 +142,14 @@ def test_what_rolled_there_and_the_strip_on_now() -> None:
     )
 
 
+def test_a_strip_read_with_two_gauges() -> None:
+    bench = Bench()
+    bench.grow(HOT)
+    body = {"basis": "maximum", "method": "gauge", "purpose": "process", "strip": "S"}
+    bench.site.write("density", {**body, "density": "2320 kg/m3"}, 20, instrument="another")
+    assert said(bench, "Read with more than one gauge").endswith("another, Gauge 1")
+
+
 def test_an_owner_who_asks_for_little() -> None:
     bench = Bench(BARE.replace("[[plants]]", "[control_strip]\nreadings = 4\n[[plants]]", 1))
     bench.grow(HOT)

@@ -5,7 +5,19 @@ from typing import Any, Final
 
 from matbook.desk.asking import Asked
 from matbook.desk.entries import choice_words
-from matbook.desk.testing import Row, cell, density, ends, line, opens, part, table, tested, when
+from matbook.desk.testing import (
+    Row,
+    cell,
+    density,
+    ends,
+    line,
+    opens,
+    part,
+    range_words,
+    table,
+    tested,
+    when,
+)
 from matbook.lots.control_strip import ControlStrip, Section, Spot
 from matbook.lots.testing import Testing
 from matbook.plan.model import StripRule
@@ -78,6 +90,11 @@ def _lines(asked: Asked, strip: ControlStrip) -> Iterator[Row]:
     if untold:
         left_out = str(max(spot.untold for spot in strip.spots))
         yield line(asked.say("strip.untold", n=left_out), state="unknown")
+    named = {fact.entry.instrument for fact in strip.facts} - {""}
+    if len(named) > 1:
+        known = asked.plan.instruments
+        names = ", ".join(known[one].name if one in known else one for one in sorted(named))
+        yield line(asked.say("strip.gauges", gauges=names), state="watch")
     least = strip.rule.length_m if strip.rule else None
     if strip.length_m is not None and least is not None and strip.length_m < least:
         show = asked.display
@@ -114,7 +131,7 @@ def _target(asked: Asked, strip: ControlStrip) -> Row:
         return line(asked.say("strip.target.none", of=of), state="unknown")
     name = f"strip/{strip.name}/target"
     said = {"target": density(asked, strip.target.value), "n": len(strip.aimed), "of": of}
-    said["range"] = ends(asked, name, strip.target)
+    said["range"] = range_words(asked, name, strip.target)
     code = "strip.target" if strip.complete else "strip.target.part"
     return line(asked.say(code, **said), name, "fine" if strip.complete else "unknown")
 
@@ -167,6 +184,7 @@ def _spot(asked: Asked, spot: Spot, figure: str) -> Row:
 
 def _section(asked: Asked, strip: ControlStrip, section: Section) -> list[Row]:
     figures, start = strip.figures(), f"strip/{strip.name}/section-{section.number}"
+    reach = ends(asked, f"{start}/mean", section.mean)
     verdict = {True: "meets", False: "fails", None: "open"}[section.meets]
     if strip.rule is None or not (strip.rule.mean or strip.rule.single):
         verdict = "unlimited"
@@ -174,7 +192,7 @@ def _section(asked: Asked, strip: ControlStrip, section: Section) -> list[Row]:
         cell(str(section.number)),
         cell(str(len(section.facts))),
         opens(asked, f"{start}/mean", figures),
-        cell(ends(asked, f"{start}/mean", section.mean)),
+        cell("—" if reach is None else asked.say("testing.to", low=reach[0], high=reach[1])),
         opens(asked, f"{start}/least", figures),
         cell(asked.say(f"strip.section.{verdict}"), entry=section.facts[-1].id),
     ]

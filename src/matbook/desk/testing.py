@@ -110,15 +110,21 @@ def opens(asked: Asked, name: str, figures: Mapping[str, Figure]) -> Row:
     return cell("—") if found is None else cell(shown(asked, name, found), figure=name)
 
 
-def ends(asked: Asked, name: str, figure: Figure) -> str:
-    """A figure's 95 % range in words; a dash where it has none."""
+def ends(asked: Asked, name: str, figure: Figure) -> tuple[str, str] | None:
+    """Both ends of a figure's 95 % range, as its number is shown; None where it has none."""
     if figure.low is None or figure.high is None:
-        return "—"
+        return None
+    what = kind_of(name)
     low, high = (
-        testing_value(asked.display, kind_of(name), end, figure.unit)
-        for end in (figure.low, figure.high)
+        testing_value(asked.display, what, end, figure.unit) for end in (figure.low, figure.high)
     )
-    return asked.say("testing.range", low=low, high=high)
+    return low, high
+
+
+def range_words(asked: Asked, name: str, figure: Figure) -> str:
+    """A figure's 95 % range in words; a dash where it has none."""
+    found = ends(asked, name, figure)
+    return "—" if found is None else asked.say("testing.range", low=found[0], high=found[1])
 
 
 def when(asked: Asked, fact: Fact) -> Row:
