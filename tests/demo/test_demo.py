@@ -370,7 +370,7 @@ FEATURES: dict[str, Feature] = {
         {e.body["how"] for e in of("harrow", "temperature")} == {"probe", "infrared"}
     ),
     "harrow: wider at one place": lambda: one("harrow", "width", width="3.74 m"),
-    "harrow: rollers": lambda: len(of("harrow", "roller")) == 12,
+    "harrow: rollers": lambda: len(of("harrow", "roller")) == 14,
     "harrow: densities": lambda: of("harrow", "density", basis="maximum", purpose="process"),
     "harrow: cores and samples": lambda: (
         (len(of("harrow", "core")), len(of("harrow", "sample"))) == (13, 2)
