@@ -20,7 +20,7 @@ def now(asked: Asked) -> dict[str, Any]:
     tests = tested(asked)
     of_tests = testing_calls(asked, tests)
     calls = sorted((*seen.calls, *of_lots, *of_tests), key=lambda call: call.urgency)
-    latest = max(lots.lots, key=lambda lot: lot.latest, default=None)
+    latest = max(lots.tested, key=lambda lot: lot.latest, default=None)
     lot = Latest(lot_line(asked, latest), latest, of_lots) if latest else None
     return {
         "shift": asked.shift,

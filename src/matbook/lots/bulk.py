@@ -1,41 +1,62 @@
 """The bulk gravity of cores: by their own masses, or as the laboratory gives it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
 from matbook.engine.density import absorption_pct, bulk_gravity, ssd_method_holds
 from matbook.lots.gravity import BULK, is_ratio, same_test
 from matbook.lots.work import Work
-from matbook.shift.facts import Fact
+from matbook.plan.model import Plan
+from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Figure, Input, Read, figure, read
 
 MASSES: Final = ("dry", "ssd", "water")
 
 
-def bulks(work: Work) -> Mapping[str, Fact]:
-    """The laboratory's results of bulk gravity, by the core or sample that they name."""
-    return {
-        fact.text("sample"): fact
-        for _, fact in work.of("test-result")
-        if same_test(fact, BULK) and is_ratio(fact)
-    }
+Bulks = Mapping[str, Sequence[tuple[Facts, Fact]]]
+"""The laboratories' results of bulk gravity with their shifts, by the core that they name."""
 
 
-def bulk_of(core: Fact, results: Mapping[str, Fact]) -> Figure | None:
+def bulks(work: Work) -> Bulks:
+    """Every result of bulk gravity, whoever found it."""
+    found: dict[str, list[tuple[Facts, Fact]]] = {}
+    for facts, fact in work.of("test-result"):
+        if same_test(fact, BULK) and is_ratio(fact):
+            found.setdefault(fact.text("sample"), []).append((facts, fact))
+    return found
+
+
+def bulk_of(plan: Plan, core: Fact, results: Bulks) -> Figure | None:
     """By the core's own masses, or as the laboratory gives it; raises Refused."""
     if weighed(core):
         return figure(bulk_gravity, "1", **masses(core))
-    result = bulk_result(core, results)
-    if result is None:
+    result = bulk_result(plan, core, results)
+    return None if result is None else as_written(result)
+
+
+def bulk_result(plan: Plan, core: Fact, results: Bulks) -> Fact | None:
+    """The laboratory's bulk gravity of a core that has no masses of its own: the latest of the
+    owner's, and of those the latest for the core's own purpose if there is one.
+    """
+    if weighed(core):
         return None
+    found = [fact for _, fact in results.get(core.text("core"), ()) if not theirs(plan, fact)]
+    purpose = core.text("purpose") or "acceptance"
+    same = [fact for fact in found if fact.text("purpose") == purpose]
+    return next(reversed(same or found), None)
+
+
+def theirs(plan: Plan, fact: Fact) -> bool:
+    """Whether the contractor wrote it."""
+    person = plan.people.get(fact.entry.by)
+    return person is not None and person.role == "contractor"
+
+
+def as_written(result: Fact) -> Figure:
+    """A gravity as the laboratory wrote it."""
     value = read(result, "value")
     return Figure(value.value, "1", None, {"result": value})
-
-
-def bulk_result(core: Fact, results: Mapping[str, Fact]) -> Fact | None:
-    """The laboratory's bulk gravity of a core that has no masses of its own."""
-    return None if weighed(core) else results.get(core.text("core"))
 
 
 def weighed(core: Fact) -> bool:

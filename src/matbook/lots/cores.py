@@ -11,10 +11,11 @@ from matbook.engine.density import (
     percent_of_maximum,
 )
 from matbook.errors import Refused
-from matbook.lots.bulk import absorption, bulk_of, bulks, method_holds
+from matbook.lots.bulk import Bulks, absorption, bulk_of, bulks, method_holds
 from matbook.lots.custody import Custody, custodies
-from matbook.lots.gravity import Maximum, maxima, maximum_of, of_design
+from matbook.lots.gravity import Maximum, maxima, maximum_of, of_design, own_of
 from matbook.lots.work import Work, rule_of
+from matbook.plan.model import Plan
 from matbook.shift.facts import Fact, si
 from matbook.shift.figure import Figure, Whole, figure, read
 
@@ -48,10 +49,10 @@ def cores(work: Work) -> tuple[Core, ...]:
         place = work.places.get(fact.text("draw"))
         rule = rule_of(work.plan, place.lot) if place else None
         if place is not None and rule is not None:
-            maximum = maximum_of(work.plan, rule, own.get(place.lot, ()))
+            maximum = maximum_of(work.plan, rule, own_of(work.plan, place.lot, own))
         else:
             maximum = of_design(work.plan, fact.place("lift"))
-        figures, refusals = _figures(fact, results, maximum)
+        figures, refusals = _figures(work.plan, fact, results, maximum)
         chain = chains[fact.text("core")]
         lot, why = place.lot if place else "", " ".join(dict.fromkeys(refusals))
         found.append(Core(fact, str(facts.shift), lot, figures, maximum, chain, _holds(fact), why))
@@ -67,12 +68,12 @@ def _holds(core: Fact) -> bool | None:
 
 
 def _figures(
-    core: Fact, results: Mapping[str, Fact], maximum: Maximum | None
+    plan: Plan, core: Fact, results: Bulks, maximum: Maximum | None
 ) -> tuple[dict[str, Figure], list[str]]:
     """What can be worked out of a core, and a sentence for each thing that can't."""
     found: dict[str, Figure] = {}
     refused: list[str] = []
-    for name, made in _ways(core, results, maximum, found):
+    for name, made in _ways(plan, core, results, maximum, found):
         try:
             one = made()
         except Refused as error:
@@ -84,13 +85,14 @@ def _figures(
 
 
 def _ways(
+    plan: Plan,
     core: Fact,
-    results: Mapping[str, Fact],
+    results: Bulks,
     maximum: Maximum | None,
     found: Mapping[str, Figure],
 ) -> Iterator[tuple[str, Callable[[], Figure | None]]]:
     """What is worked out of a core, one after the other, and how; later ones need earlier ones."""
-    yield "bulk", lambda: bulk_of(core, results)
+    yield "bulk", lambda: bulk_of(plan, core, results)
     yield "absorption", lambda: absorption(core)
     if "bulk" in found and maximum is not None:
         both = {"bulk": found["bulk"], "maximum": maximum.figure}

@@ -243,7 +243,7 @@ def _corrections(work: Work, readings: Seen) -> Iterator[Correction]:
         mix = lift.mix if lift else ""
         own = by_mix.setdefault(mix, [])
         try:
-            bulk = bulk_of(core, results)
+            bulk = bulk_of(work.plan, core, results)
             holds = method_holds(core) is not False
         except Refused as error:
             refused[mix] = str(error)

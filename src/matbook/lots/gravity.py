@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 from matbook.engine.samples import sample
-from matbook.lots.work import Work
+from matbook.lots.work import Work, beside
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, si
 from matbook.shift.figure import Agreed, Figure, Whole, read
@@ -39,6 +39,11 @@ def is_ratio(fact: Fact) -> bool:
     """Whether a gravity was written as the plain number that it is."""
     value = fact.si("value")
     return value is not None and 1.0 <= value <= 4.0 and fact.text("value").split()[-1] != "%"
+
+
+def own_of(plan: Plan, lot: str, found: Mapping[str, Sequence[Fact]]) -> Sequence[Fact]:
+    """The results of maximum gravity of a lot, or of one that is paid together with it."""
+    return next(filter(None, (found.get(one, ()) for one in beside(plan, lot))), ())
 
 
 def maximum_of(plan: Plan, rule: LotRule, own: Sequence[Fact]) -> Maximum | None:

@@ -4,18 +4,18 @@ Only an acceptance result from a drawn place, by the basis and method that the p
 a lot. Everything else is kept and shown as what it is.
 """
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
+from matbook.book.forms import opened
 from matbook.engine.density import density_of, percent_of_maximum
 from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
 from matbook.errors import Refused
-from matbook.lots.bulk import bulk_of, bulk_result, bulks
-from matbook.lots.gravity import Maximum, maxima, maximum_of, same_test
+from matbook.lots.bulk import as_written, bulk_of, bulk_result, bulks, theirs
+from matbook.lots.gravity import Maximum, maxima, maximum_of, own_of, same_test
 from matbook.lots.work import Place, Work, rule_of
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
@@ -25,7 +25,8 @@ DENSITY: Final = "density"
 COUNTS: Final = "counts"
 STATES: Final = (
     *(COUNTS, "process", "information", "verification", "contractor"),
-    *("not-drawn", "sublot", "basis", "method", "retest", "waiting", "unit", "refused"),
+    *("not-drawn", "sublot", "basis", "method", "retest", "replaced", "outlier"),
+    *("waiting", "unit", "refused"),
 )
 """Whether a result counts, or what keeps it from that; the first that applies."""
 
@@ -51,6 +52,8 @@ class Result:
     """When its value was known: a core waits for its laboratory."""
     disputed: bool = False
     """Somebody disagrees with it; it counts all the same until it is struck."""
+    contested: tuple[Figure, ...] = ()
+    """Its values by the other corrections of an entry that was corrected more than once."""
 
     @property
     def known_at(self) -> datetime:
@@ -62,18 +65,8 @@ class Result:
 
 
 def results(work: Work) -> tuple[Result, ...]:
-    """Every result that is of a lot or should be, in reading order."""
-    tests = _Tests(work)
-    found = sorted(tests.all(), key=lambda one: one.fact.order)
-    taken = Counter[tuple[str, int | None]]()
-    kept = []
-    for one in found:
-        if one.counts:
-            taken[one.lot, one.sublot] += 1
-            if taken[one.lot, one.sublot] > one.rule.tests:
-                one = replace(one, state="retest")
-        kept.append(one)
-    return tuple(kept)
+    """Every result that is of a lot or should be, in reading order; retests are yet to settle."""
+    return tuple(sorted(_Tests(work).all(), key=lambda one: one.fact.order))
 
 
 class _Tests:
@@ -112,10 +105,27 @@ class _Tests:
     def _core(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         place = self.work.places.get(fact.text("draw"))
         for one in self._begun(facts, fact, place, "core", "maximum"):
-            result = bulk_result(fact, self.bulks)
+            result = bulk_result(self.plan, fact, self.bulks)
             known = None if result is None else max(fact.at, result.at)
-            named = replace(one, sample=fact.text("core"), known=known)
-            yield self._valued(named, self._of_core)
+            told = one.disputed or (result is not None and result.id in self.disputed)
+            named = replace(one, sample=fact.text("core"), known=known, disputed=told)
+            found = self._valued(named, self._of_core)
+            if result is not None:  # the laboratory's entry may be contested as the core's may
+                contested = self._contested(replace(named, fact=result), self._of_bulk)
+                found = replace(found, contested=(*found.contested, *contested))
+            yield found
+            yield from self._tested_too(named, result)
+
+    def _tested_too(self, core: Result, own: Fact | None) -> Iterator[Result]:
+        """What else was found of a core: the other side's, a verification, an older result."""
+        for facts, fact in self.bulks.get(core.sample, ()):
+            if fact is own:
+                continue
+            place = Place(core.lot, core.sublot)
+            one = self._one(facts, fact, core.rule, place, fact.text("purpose"))
+            if one.counts:
+                one = replace(one, state="replaced")
+            yield self._valued(replace(one, sample=core.sample), self._of_bulk)
 
     def _test(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         """A result of the laboratory, under the lot that it names."""
@@ -150,8 +160,7 @@ class _Tests:
 
     def _one(self, facts: Facts, fact: Fact, rule: LotRule, place: Place, purpose: str) -> Result:
         state = COUNTS if purpose == "acceptance" else purpose
-        person = self.plan.people.get(fact.entry.by)
-        if person is not None and person.role == "contractor":
+        if theirs(self.plan, fact):
             state = "contractor"
         if state == COUNTS and place.lot and not 1 <= (place.sublot or 0) <= rule.sublots:
             state = "sublot" if place.sublot is not None else "not-drawn"
@@ -172,7 +181,21 @@ class _Tests:
         if value.unit != one.rule.unit:
             return replace(one, state="unit" if one.counts else one.state)
         value = _rounded(self.plan, one.rule, value)
-        return replace(one, value=value, provisional=self._provisional(one))
+        contested = tuple(self._contested(one, work_out))
+        return replace(one, value=value, provisional=self._provisional(one), contested=contested)
+
+    def _contested(
+        self, one: Result, work_out: Callable[[Result], Figure | None]
+    ) -> Iterator[Figure]:
+        """What it would be by each contender of its entry, as far as that can be worked out."""
+        for entry in one.fact.contenders:
+            other = replace(one, fact=Fact(entry, opened(entry).body))
+            try:
+                value = work_out(other)
+            except Refused:
+                continue
+            if value is not None and value.unit == one.rule.unit:
+                yield _rounded(self.plan, one.rule, value)
 
     def _provisional(self, one: Result) -> bool:
         """Whether the maximum gravity of its lot is still awaited."""
@@ -198,14 +221,22 @@ class _Tests:
         return Figure(100.0 * share, "%", None, {"percent": read(fact, "percent")})
 
     def _of_core(self, one: Result) -> Figure | None:
-        bulk, maximum = bulk_of(one.fact, self.bulks), self._maximum(one)
+        bulk, maximum = bulk_of(self.plan, one.fact, self.bulks), self._maximum(one)
         if bulk is None or maximum is None:
             return None
         return figure(percent_of_maximum, "%", bulk=bulk, maximum=maximum.figure)
 
+    def _of_bulk(self, one: Result) -> Figure | None:
+        """In percent of the lot's maximum, by a laboratory's bulk gravity."""
+        maximum = self._maximum(one)
+        if maximum is None:
+            return None
+        return figure(percent_of_maximum, "%", bulk=as_written(one.fact), maximum=maximum.figure)
+
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
-            self.maxima[one.lot] = maximum_of(self.plan, one.rule, self._own.get(one.lot, ()))
+            own = own_of(self.plan, one.lot, self._own)
+            self.maxima[one.lot] = maximum_of(self.plan, one.rule, own)
         return self.maxima[one.lot]
 
 

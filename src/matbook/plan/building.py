@@ -10,6 +10,8 @@ from matbook.plan.model import (
     Area,
     Check,
     Checklist,
+    CompositeRule,
+    Deduction,
     GaugeRule,
     Ground,
     Instrument,
@@ -70,6 +72,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
         control_strip=_whole(StripRule, root.get("control_strip")),
         gauge=_whole(GaugeRule, root.get("gauge")) or GaugeRule(),
+        composites=tuple(CompositeRule(**_given(row)) for row in draft.rows["composites"]),
+        deductions=tuple(Deduction(**_given(row)) for row in draft.rows["deductions"]),
     )
 
 

@@ -185,11 +185,15 @@ export interface Lot extends LotRow {
   }[];
   steps: { text: string; figure: string }[];
   why: string;
+  laid: string[];
+  doubts: string[];
   ahead: string[];
   sides: string[];
   custody: string[];
   draw: string[];
   notes: string[];
+  /** Names of the lots that it is made of, where several are paid together. */
+  parts: string[];
 }
 
 /** Strips, gauges or cores. */
