@@ -6,6 +6,7 @@ from typing import Any, Final
 
 import click
 
+from matbook.cli.placed import placement_rows, print_haul
 from matbook.cli.shared import (
     as_json,
     emit,
@@ -70,6 +71,8 @@ Examples:
   matbook show loads                    every load and where it went
   matbook show figure yield.shift/rate  open a number: formula, inputs, source, range
   matbook show score                    how the forecasts of cooling did, over all shifts
+  matbook show haul                     the coming hour, what would help, the last load
+  matbook show placement                tack, depth, width, slope and edges, smoothness
   matbook show lots                     every lot: mean, percent within limits, pay
   matbook show lot mat-1                a lot with every step to its pay factor
   matbook show strip                    control strips: pattern, target, every place, sections
@@ -89,6 +92,8 @@ Examples:
             "told",
             "score",
             "joints",
+            "haul",
+            "placement",
             "lists",
             "guide",
             "lots",
@@ -121,9 +126,9 @@ def show(
     as_json: bool,
 ) -> None:
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
-    what traffic meets tonight, checklists, entries; the guide to what mix and mat look like;
-    lots and what they are worth; control strips, gauges, cores and their custody; and how the
-    forecasts did.
+    what traffic meets tonight, the haul, what is placed, checklists, entries; the guide to what
+    mix and mat look like; lots and what they are worth; control strips, gauges, cores and their
+    custody; and how the forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
@@ -232,6 +237,7 @@ SHAPED: Final[Mapping[str, Callable[[Any], Any]]] = {
     "joints": _joints,
     "lists": _lists,
     "guide": _guide,
+    "placement": placement_rows,
 }
 
 
@@ -342,7 +348,8 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "told": _print_told,
     "entry": _print_tree,
     "lot": _print_lot,
+    "haul": print_haul,
     **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
-    **dict.fromkeys(("joints", "lists", "guide"), _print_rows),
+    **dict.fromkeys(("joints", "lists", "guide", "placement"), _print_rows),
     **dict.fromkeys(("strip", "gauges", "cores"), _print_parts),
 }

@@ -93,6 +93,12 @@ def figure_of(seen: View, call: Call) -> str | None:
     if call.code in ("strip.falling", "strip.cold"):
         strip, _, spot = call.subject.rpartition("/")
         return f"strip/{strip}/spot-{spot}/highest"
+    if call.code == "depth.drift":
+        return f"depth/{call.subject}/drift"
+    if call.code == "smooth.rough":
+        return f"smooth/{call.subject.rpartition('/')[0]}"
+    if call.code in ("haul.last", "haul.enough"):
+        return f"haul.last/{call.subject}"
     if call.code == "reading.beyond":
         return f"reading/{call.entries[0]}/{call.says['quantity']}"
     return None

@@ -50,14 +50,14 @@ _ALL: Final = frozenset(
         *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "strip", "gauges", "cores"),
+        *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
     }
 )
 _VIEWS: Final = frozenset(
     {
         *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "strip", "gauges", "cores"),
+        *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {

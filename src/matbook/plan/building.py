@@ -14,6 +14,7 @@ from matbook.plan.model import (
     Deduction,
     GaugeRule,
     Ground,
+    Hauling,
     Instrument,
     Job,
     Lane,
@@ -33,6 +34,7 @@ from matbook.plan.model import (
     Side,
     Site,
     StripRule,
+    Tack,
     Truck,
 )
 from matbook.plan.relations import road_of
@@ -74,6 +76,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         gauge=_whole(GaugeRule, root.get("gauge")) or GaugeRule(),
         composites=tuple(CompositeRule(**_given(row)) for row in draft.rows["composites"]),
         deductions=tuple(Deduction(**_given(row)) for row in draft.rows["deductions"]),
+        tack=Tack(**_given(tack)) if (tack := root.get("tack")) is not None else None,
+        haul=Hauling(**_given(haul)) if (haul := root.get("haul")) is not None else Hauling(),
     )
 
 

@@ -227,6 +227,32 @@ class Checklist:
 
 
 @dataclass(frozen=True, slots=True)
+class Tack:
+    """Tack coat as it was agreed: what stays of it, and how well its tank is read."""
+
+    material: str
+    residue: float
+    product: str = ""
+    base: str = "60 degF"
+    target_m: float | None = None
+    """Residual rate aimed at, m3/m2."""
+    tank_error_m3: float = 0.025
+    """Half-width of the 95 % range of a tank reading; assumed where the plan doesn't say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hauling:
+    """The haul as it is planned."""
+
+    load_kg: float | None = None
+    cycle_s: float | None = None
+    trucks: int | None = None
+    closes: str = ""
+    """Time of day by which the last mix must be finished."""
+    finishing_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class LotRule:
     """What is accepted and paid by lots; numbers as printed, whose digits count."""
 
@@ -443,6 +469,8 @@ class Plan:
     gauge: GaugeRule = GaugeRule()
     composites: tuple[CompositeRule, ...] = ()
     deductions: tuple[Deduction, ...] = ()
+    tack: Tack | None = None
+    haul: Hauling = field(default_factory=Hauling)
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
@@ -462,6 +490,7 @@ __all__ = [
     "Deduction",
     "GaugeRule",
     "Ground",
+    "Hauling",
     "Instrument",
     "Job",
     "Lane",
@@ -480,5 +509,6 @@ __all__ = [
     "Road",
     "Site",
     "StripRule",
+    "Tack",
     "Truck",
 ]
