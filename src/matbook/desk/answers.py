@@ -5,7 +5,7 @@ missing data.
 """
 
 from collections.abc import Iterable, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Final, Literal
 
@@ -53,14 +53,26 @@ class Latest:
     calls: Sequence[Call]
 
 
-def answers(view: View, language: str = "en", latest: Latest | None = None) -> tuple[Answer, ...]:
-    """The six answers, in the order in which they stand."""
+def answers(
+    view: View, language: str = "en", latest: Latest | None = None, strip: str = ""
+) -> tuple[Answer, ...]:
+    """The six answers, in the order in which they stand.
+
+    Args:
+        view: The shift.
+        language: Of the sentences.
+        latest: The lot that was tested last.
+        strip: The latest control strip in a line.
+    """
+    density = _density(view, latest, language)
+    if strip:
+        density = replace(density, lines=(*density.lines, strip))
     return (
         _this_load(view, language),
         _yield(view, language),
         _paver(view, language),
         _rolling(view, language),
-        _density(view, latest, language),
+        density,
         _due(view, language),
     )
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 from matbook.engine.samples import sample
-from matbook.lots.work import Work, theirs
+from matbook.lots.work import Work, beside, theirs
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, si
 from matbook.shift.figure import Agreed, Figure, Whole, read
@@ -43,6 +43,11 @@ def is_ratio(fact: Fact) -> bool:
     return value is not None and 1.0 <= value <= 4.0 and fact.text("value").split()[-1] != "%"
 
 
+def own_of(plan: Plan, lot: str, found: Mapping[str, Sequence[Fact]]) -> Sequence[Fact]:
+    """The results of maximum gravity of a lot, or of one that is paid together with it."""
+    return next(filter(None, (found.get(one, ()) for one in beside(plan, lot))), ())
+
+
 def maximum_of(plan: Plan, rule: LotRule, own: Sequence[Fact]) -> Maximum | None:
     """The mean of the lot's own; without any, that of the mix design, provisionally."""
     if len(own) == 1:
@@ -53,8 +58,13 @@ def maximum_of(plan: Plan, rule: LotRule, own: Sequence[Fact]) -> Maximum | None
         ids = [fact.id for fact in own]
         whole = Whole(mean, MAXIMUM, len(own), lambda: ids)
         return Maximum(Figure(mean, "1", sample, {"results": whole}), False)
-    lift = plan.lifts.get(rule.lift)
-    mix = plan.mixes.get(lift.mix) if lift is not None else None
+    return of_design(plan, rule.lift)
+
+
+def of_design(plan: Plan, lift: str) -> Maximum | None:
+    """That of the mix design of a lift; None where the plan has none."""
+    held = plan.lifts.get(lift)
+    mix = plan.mixes.get(held.mix) if held is not None else None
     if mix is None or not mix.maximum_gravity:
         return None
     agreed = Agreed(float(mix.maximum_gravity), f"mixes/{mix.id}/maximum_gravity")

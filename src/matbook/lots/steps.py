@@ -11,8 +11,9 @@ from matbook.engine.density import WATER_KG_M3
 from matbook.engine.quality import closed_form, percent_within_limits
 from matbook.engine.quality import convention as table_named
 from matbook.engine.schedules import Bands, Polynomial
+from matbook.lots.bulk import MASSES
 from matbook.lots.folded import Lot
-from matbook.lots.results import MASSES, Result, decimals
+from matbook.lots.results import Result, decimals
 from matbook.lots.worth import QUANTITY_PLACES, Worth, as_printed, lot_size
 from matbook.plan.model import Plan
 from matbook.shift.display import fixed, signed, written

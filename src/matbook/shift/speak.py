@@ -184,6 +184,8 @@ CHOICES: Final[Mapping[str, str]] = {
     "state": "choice",
     "step": "choice",
     "lot_state": "lot.state",
+    "thing": "gauge.near",
+    "custody_why": "custody.why",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 

@@ -192,10 +192,30 @@ export interface Lot extends LotRow {
   doubts: string[];
   ahead: string[];
   sides: string[];
+  custody: string[];
   draw: string[];
   notes: string[];
   /** Names of the lots that it is made of, where several are paid together. */
   parts: string[];
+}
+
+/** Strips, gauges or cores. */
+export interface Tested {
+  title: string;
+  none: string;
+  parts: {
+    title: string;
+    lines: { text: string; figure: string | null; state: State | '' }[];
+    chart: { svg: string; alt: string; caption: string } | null;
+    tables: {
+      title: string;
+      columns: string[];
+      rows: { text: string; figure: string | null; entry: string | null }[][];
+    }[];
+    notes: string[];
+  }[];
+  notes: string[];
+  cautions: string[];
 }
 
 /** What lies at one point of the picture. */
