@@ -192,7 +192,9 @@ MINUTES = (0, 2, 5, 15, 40, 70, 90, 150, 175)
 """After the replay began; the paver stands at none of them."""
 
 
-@pytest.mark.parametrize("minutes", MINUTES)
+@pytest.mark.parametrize(
+    "minutes", [m if m % 70 == 0 else pytest.param(m, marks=pytest.mark.long) for m in MINUTES]
+)
 def test_an_inspector_would_believe_it(site: Site, minutes: int) -> None:
     """What Now says at any time: a paver's pace, mix of the day, nothing that no day would have."""
     site.now += timedelta(minutes=minutes)

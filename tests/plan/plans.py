@@ -1,6 +1,5 @@
 """A small plan with every table that a plan may have, for tests to spoil. All of it is invented."""
 
-import sys
 import time
 from collections.abc import Callable, Iterable
 from typing import Final
@@ -152,6 +151,32 @@ sublots = 3
 upper = "80"
 schedule = "colorado-quality-level"
 
+[[lots]]
+id = "joint"
+name = "Joint density"
+lift = "surface"
+characteristic = "joint density"
+size = "500.0 t"
+unit = "%"
+sublots = 4
+schedule = "corps-joint-density"
+outlier = "0.05"
+
+[[composites]]
+id = "whole"
+name = "Mat and joint"
+recipe = "corps-mat-and-joint"
+of = { mat = "mat", joint = "joint" }
+joint = "joint"
+band = "3.0 m"
+
+[[deductions]]
+id = "streaks"
+name = "Streaks of low density"
+lots = "mat"
+sign = "cold streak"
+each = "500.00"
+
 [acceptance]
 lots = [{ size = 500, cap = 1.02, last = true }]
 
@@ -227,15 +252,10 @@ def mistakes(text: str) -> list[tuple[str, str]]:
 
 
 def quickest(works: Iterable[Callable[[], object]]) -> float:
-    """Processor time of the quickest of some works [s]; not counted with what coverage takes."""
-    traced = sys.gettrace()
-    sys.settrace(None)
+    """Processor time of the quickest of some works [s]."""
     taken = []
-    try:
-        for work in works:
-            start = time.process_time()
-            work()
-            taken.append(time.process_time() - start)
-    finally:
-        sys.settrace(traced)
+    for work in works:
+        start = time.process_time()
+        work()
+        taken.append(time.process_time() - start)
     return min(taken)

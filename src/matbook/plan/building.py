@@ -10,6 +10,8 @@ from matbook.plan.model import (
     Area,
     Check,
     Checklist,
+    CompositeRule,
+    Deduction,
     Ground,
     Hauling,
     Instrument,
@@ -70,6 +72,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
         tack=Tack(**_given(tack)) if (tack := root.get("tack")) is not None else None,
         haul=Hauling(**_given(haul)) if (haul := root.get("haul")) is not None else Hauling(),
+        composites=tuple(CompositeRule(**_given(row)) for row in draft.rows["composites"]),
+        deductions=tuple(Deduction(**_given(row)) for row in draft.rows["deductions"]),
     )
 
 

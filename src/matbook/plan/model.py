@@ -261,6 +261,13 @@ class LotRule:
     size: tuple[float, str] | None = None
     """kg by mass, or m by distance; None for a lot a working day."""
     tests: int = 1
+    cut: str = "mass"
+    """mass or load: a row of `engine.sublots.AT`."""
+    short: str = "own"
+    """Of a short last sublot: a row of `engine.sublots.SHORT`."""
+    retests: str = "beside"
+    outlier: str = ""
+    outliers: str = "said"
     lower: str = ""
     upper: str = ""
     target: str = ""
@@ -277,6 +284,39 @@ class LotRule:
     def planned(self) -> int:
         """How many results a lot will have."""
         return self.sublots * self.tests
+
+
+@dataclass(frozen=True, slots=True)
+class CompositeRule:
+    """Lots of several characteristics, or of mat and joint, that are paid by one factor."""
+
+    id: str
+    name: str
+    recipe: str
+    of: Mapping[str, str]
+    """Characteristic -> id of the lots whose factor it takes."""
+    joint: str = ""
+    """The characteristic that counts by the area along joints."""
+    band_m: float | None = None
+    joints: int = 1
+    price: str = ""
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Deduction:
+    """What single events take away from the money of a lot."""
+
+    id: str
+    name: str
+    lots: str
+    sign: str
+    each: str
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -374,6 +414,8 @@ class Plan:
     lots: tuple[LotRule, ...] = ()
     tack: Tack | None = None
     haul: Hauling = field(default_factory=Hauling)
+    composites: tuple[CompositeRule, ...] = ()
+    deductions: tuple[Deduction, ...] = ()
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
@@ -389,6 +431,8 @@ __all__ = [
     "Area",
     "Check",
     "Checklist",
+    "CompositeRule",
+    "Deduction",
     "Ground",
     "Hauling",
     "Instrument",

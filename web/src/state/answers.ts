@@ -185,10 +185,14 @@ export interface Lot extends LotRow {
   }[];
   steps: { text: string; figure: string }[];
   why: string;
+  laid: string[];
+  doubts: string[];
   ahead: string[];
   sides: string[];
   draw: string[];
   notes: string[];
+  /** Names of the lots that it is made of, where several are paid together. */
+  parts: string[];
 }
 
 /** What lies at one point of the picture. */
