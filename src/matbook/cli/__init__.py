@@ -15,6 +15,7 @@ from matbook.cli.importing import import_files
 from matbook.cli.init import init
 from matbook.cli.pair import pair
 from matbook.cli.report import report
+from matbook.cli.risk import risk
 from matbook.cli.serve import serve
 from matbook.cli.shared import complain, err
 from matbook.cli.show import show
@@ -76,7 +77,8 @@ def main(ctx: click.Context, home: str | None) -> None:
     ctx.obj = home_folder(home)
 
 
-for command in (init, import_files, window, add, show, report, verify, export, serve, pair, demo):
+COMMANDS = (init, import_files, window, add, show, risk, report, verify, export, serve, pair, demo)
+for command in COMMANDS:
     main.add_command(command)
 
 

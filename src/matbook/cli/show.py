@@ -2,10 +2,12 @@
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from pathlib import Path
 from typing import Any, Final
 
 import click
 
+from matbook.cli.schedules import show_schedule, show_schedules
 from matbook.cli.shared import (
     as_json,
     emit,
@@ -72,6 +74,8 @@ Examples:
   matbook show score                    how the forecasts of cooling did, over all shifts
   matbook show lots                     every lot: mean, percent within limits, pay
   matbook show lot mat-1                a lot with every step to its pay factor
+  matbook show schedules                pay schedules: what each rests on
+  matbook show schedule ours.toml       check a schedule's file; -o curve.svg draws it
   matbook show entry ID                 one entry as it was written, and its corrections
   matbook show --at 11:40               the shift as it was known then"""
 )
@@ -91,6 +95,8 @@ Examples:
             "guide",
             "lots",
             "lot",
+            "schedules",
+            "schedule",
             "entries",
             "figures",
             "figure",
@@ -103,6 +109,13 @@ Examples:
 @click.argument("name", required=False)
 @job_option
 @shift_option
+@click.option("--results", help="Of a schedule: for lots of so many results.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="Of a schedule: write its curve as a picture (SVG).",
+)
 @click.option("--at", help="As it was known at this moment: 11:40, or a whole date and time.")
 @as_json
 @click.pass_context
@@ -113,15 +126,24 @@ def show(
     job: str | None,
     shift: str | None,
     at: str | None,
+    results: str | None,
+    output: Path | None,
     as_json: bool,
 ) -> None:
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
     what traffic meets tonight, checklists, entries; the guide to what mix and mat look like;
-    lots and what they are worth; and how the forecasts did.
+    lots and what they are worth; pay schedules, by name or as a file to be checked; and how the
+    forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
     """
+    if what == "schedules":
+        show_schedules(ctx, job, as_json)
+        return
+    if what == "schedule":
+        show_schedule(ctx, name or "", job, results, output, as_json)
+        return
     here = installation(ctx)
     book = here.book(job_named(here, job))
     if what == "shifts":

@@ -25,6 +25,8 @@ from matbook.desk import (
     notices,
     now,
     plans,
+    risk,
+    schedules,
     score,
     sheet,
     tables,
@@ -66,6 +68,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "lists": lists.lists,
     "lots": lots.all_lots,
     "lot": lots.one_lot,
+    "schedules": schedules.all_schedules,
+    "schedule": schedules.one_schedule,
+    "risk": risk.risk,
 }
 """Every question that a book can be asked, and what answers it."""
 

@@ -49,14 +49,14 @@ _ALL: Final = frozenset(
         *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists"),
+        *("guide", "joints", "lists", "schedules", "schedule", "risk"),
     }
 )
 _VIEWS: Final = frozenset(
     {
         *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists"),
+        *("guide", "joints", "lists", "schedules", "schedule", "risk"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {

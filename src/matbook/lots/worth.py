@@ -16,7 +16,6 @@ from matbook.engine.acceptance import (
     forecast_pay,
     next_results,
     pay_factor,
-    pay_schedule,
     percent_within_limits,
     price_adjustment,
     pwl_range,
@@ -72,7 +71,7 @@ def worth(plan: Plan, rule: LotRule, counted: Sequence[Result]) -> Worth:
         rule: What the lot is judged and paid by.
         counted: Its results that count, in order.
     """
-    schedule = pay_schedule(rule.schedule)
+    schedule = plan.schedule(rule.schedule)
     terms = Terms(
         *(float(text) if text else None for text in (rule.lower, rule.upper, rule.target))
     )
@@ -80,7 +79,7 @@ def worth(plan: Plan, rule: LotRule, counted: Sequence[Result]) -> Worth:
     if not values:
         return Worth(schedule, (), terms, {}, why="lot.none")
     figures = _first(rule, counted, values)
-    forecast, full = _ahead(rule.schedule, values, rule.planned, terms)
+    forecast, full = _ahead(schedule, values, rule.planned, terms)
     start = Worth(schedule, values, terms, figures, forecast=forecast, full=full)
     return _judged(plan, rule, start)
 
@@ -200,7 +199,7 @@ def _range(values: tuple[float, ...], lower: float | None, upper: float | None) 
 
 @lru_cache(maxsize=256)
 def _ahead(
-    name: str, values: tuple[float, ...], planned: int, terms: Terms
+    schedule: PaySchedule, values: tuple[float, ...], planned: int, terms: Terms
 ) -> tuple[PayForecast | None, Runs | None]:
     """What the whole lot will be paid, and which next results would bring full pay.
 
@@ -208,7 +207,7 @@ def _ahead(
     """
     if not 1 < len(values) < planned or len(set(values)) == 1:
         return None, None
-    schedule, of = pay_schedule(name), sample(values)
+    of = sample(values)
     reach = REACH * of.sd
     try:
         forecast = forecast_pay(schedule, values, planned, *terms)

@@ -66,6 +66,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         **_joints(root.get("joints")),
         release=tuple(root.get("release") or ()),
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
+        schedules=draft.schedules,
     )
 
 

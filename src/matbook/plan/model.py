@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
+from matbook.engine.schedule_reader import pay_schedule
+from matbook.engine.schedules import Composite, PaySchedule
 from matbook.engine.spread import WidthLaw
 from matbook.engine.stationing import Stationing
 
@@ -346,11 +348,18 @@ class Plan:
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
     lots: tuple[LotRule, ...] = ()
+    schedules: Mapping[str, PaySchedule | Composite] = field(default_factory=dict)
+    """The owner's own, by name; those that ship are found by `schedule` as well."""
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
         """What `judge.limits_for` has looked up so far: it is asked for every reading."""
         return {}
+
+    def schedule(self, name: str) -> PaySchedule:
+        """A pay schedule of the plan's own, or one that ships; raises NotFound."""
+        own = self.schedules.get(name)
+        return own if isinstance(own, PaySchedule) else pay_schedule(name)
 
     def road_of(self, lane: str) -> Road:
         """The road that a lane belongs to; KeyError if the plan has no such lane."""

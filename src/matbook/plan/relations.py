@@ -13,10 +13,11 @@ from matbook.book.kinds import kinds
 from matbook.engine import weight
 from matbook.engine.materials import materials
 from matbook.engine.paying import Terms, checked
-from matbook.engine.schedule_reader import pay_schedule, pay_schedules
+from matbook.engine.schedule_reader import pay_schedule, pay_schedules, read_schedule
+from matbook.engine.schedules import PaySchedule
 from matbook.engine.stationing import Stationing
 from matbook.engine.units import UNITS
-from matbook.errors import NotFound, Refused
+from matbook.errors import FileRefused, NotFound, Refused
 from matbook.plan.draft import Draft, Mistake, Row, near
 from matbook.plan.limit_sets import ready
 from matbook.plan.model import Role
@@ -55,7 +56,7 @@ def names(draft: Draft) -> Iterator[Mistake]:
 def _known(draft: Draft, of: str) -> tuple[str, Collection[str]]:
     if of in CATALOGUES:
         said, catalogue = CATALOGUES[of]
-        return said, catalogue()
+        return said, [*catalogue(), *(draft.keys(of) if of in draft.rows else ())]
     if of == "tell":
         return "the plan's people and roles", [*draft.keys("people"), *ROLES]
     return f"the plan's {of}", draft.keys(of)
@@ -224,22 +225,38 @@ def lots(draft: Draft) -> Iterator[Mistake]:
             yield row.wrong("size", "it must be a mass or a length, such as 2000 t or 500 m")
         if "price" in row.raw and "size" not in row.raw:
             yield row.wrong("price", "a lot by the day has no size to pay for: give size as well")
-        yield from _terms(row)
+        yield from _terms(draft, row)
 
 
-def _terms(row: Row) -> Iterator[Mistake]:
+def _terms(draft: Draft, row: Row) -> Iterator[Mistake]:
     """What is wrong between a schedule and what it would judge by."""
     name = row.get("schedule")
-    if name not in pay_schedules():
+    own = draft.schedules.get(name)
+    if own is None and (name not in pay_schedules() or name in draft.keys("schedules")):
         return
     given = {end: row.get(end) for end in ("lower", "upper", "target")}
     values = {end: float(text) for end, text in given.items() if text}
     try:
-        checked(pay_schedule(name), Terms(**values))
+        checked(own if isinstance(own, PaySchedule) else pay_schedule(name), Terms(**values))
     except (Refused, NotFound) as error:
         field = error.field if isinstance(error, Refused) else "schedule"
         allowed = error.allowed if isinstance(error, Refused) else str(error).rstrip(".")
         yield row.wrong(field if field in row.table.fields else "schedule", allowed)
+
+
+def schedules(draft: Draft) -> Iterator[Mistake]:
+    """The owner's own pay schedules can be read, and aren't called as one that ships."""
+    for row in draft.rows["schedules"]:
+        if row.key in pay_schedules():
+            yield row.wrong("id", "one that ships is called so: call it something else")
+        text = row.get("text")
+        if text is None:
+            continue
+        try:
+            draft.schedules[row.key] = read_schedule(text, row.key)
+        except FileRefused as error:
+            for fault in str(error).split("\n"):
+                yield Mistake(row.order, f"{row.place}, text", fault)
 
 
 def trucks(draft: Draft) -> Iterator[Mistake]:
@@ -263,6 +280,7 @@ RELATIONS: Final[tuple[Relation, ...]] = (
     limits,
     limit_ids,
     checks,
+    schedules,
     lots,
     trucks,
 )

@@ -55,24 +55,25 @@ def frame(
     y_title: str,
     x_title: str,
     height: float = HEIGHT,
+    width: float = WIDTH,
 ) -> Frame:
     """Axes over these spans; `x_at` are the values labelled along x."""
-    drawing = Drawing(WIDTH, height)
-    x = Scale(*x_span, LEFT, WIDTH - RIGHT)
+    drawing = Drawing(width, height)
+    x = Scale(*x_span, LEFT, width - RIGHT)
     y = Scale(*y_span, height - BOTTOM, TOP)
     apart = Apart()
     for value in ticks(*y_span, 5):
-        drawing.line(LEFT, y(value), WIDTH - RIGHT, y(value), width=0.3)
+        drawing.line(LEFT, y(value), width - RIGHT, y(value), width=0.3)
         drawing.text(LEFT - 6, y(value) + 3.5, f"{value:g}", anchor="end")
     for value in x_at:
         words = x_label(value)
         drawing.line(x(value), height - BOTTOM, x(value), height - BOTTOM + 4)
         if apart.room(x(value), height - BOTTOM + 15, words, 10):
             drawing.text(x(value), height - BOTTOM + 15, words, anchor="middle")
-    drawing.line(LEFT, height - BOTTOM, WIDTH - RIGHT, height - BOTTOM)
+    drawing.line(LEFT, height - BOTTOM, width - RIGHT, height - BOTTOM)
     drawing.line(LEFT, TOP, LEFT, height - BOTTOM)
     drawing.text(LEFT, TOP - 10, y_title, bold=True)
-    drawing.text(WIDTH - RIGHT, height - 4, x_title, anchor="end")
+    drawing.text(width - RIGHT, height - 4, x_title, anchor="end")
     return Frame(drawing, x, y, apart)
 
 
