@@ -97,6 +97,7 @@ Examples:
             "lot",
             "schedules",
             "schedule",
+            "draw",
             "entries",
             "figures",
             "figure",
@@ -314,6 +315,18 @@ def _print_lot(data: dict[str, Any]) -> None:
         say_wrapped(data["why"], 0)
 
 
+def _print_draw(data: dict[str, Any]) -> None:
+    say_line(f"{data['title']}\n")
+    for part in ("rules", "steps", "order", "places", "agrees"):
+        for one in data[part]:
+            say_wrapped(one if isinstance(one, str) else one["words"], 2)
+        if data[part]:
+            say_line()
+    for sentence in (data["to_come"], data["holding"], data["fits"]):
+        if sentence:
+            say_wrapped(sentence, 2)
+
+
 def _print_tree(data: dict[str, Any], depth: int = 0) -> None:
     wide = max(
         (len(name) for name, value in data.items() if not isinstance(value, dict)), default=0
@@ -340,6 +353,7 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "told": _print_told,
     "entry": _print_tree,
     "lot": _print_lot,
+    "draw": _print_draw,
     **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
     **dict.fromkeys(("joints", "lists", "guide"), _print_rows),
 }

@@ -4,6 +4,7 @@ from typing import Any
 
 from matbook.desk.answers import Latest, answers
 from matbook.desk.asking import Asked
+from matbook.desk.draws import draw_calls
 from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
 from matbook.shift.calls import Call
@@ -14,7 +15,7 @@ from matbook.shift.view import View
 def now(asked: Asked) -> dict[str, Any]:
     """The state of the shift: calls, answers, and whether it is closed and sealed."""
     seen, lots = asked.view, found(asked)
-    of_lots = lot_calls(asked, lots)
+    of_lots = [*lot_calls(asked, lots), *draw_calls(asked)]
     calls = sorted((*seen.calls, *of_lots), key=lambda call: call.urgency)
     latest = max(lots.lots, key=lambda lot: lot.latest, default=None)
     lot = Latest(lot_line(asked, latest), latest, of_lots) if latest else None

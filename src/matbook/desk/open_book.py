@@ -12,6 +12,7 @@ from matbook.desk import (
     ahead,
     closing,
     deliveries,
+    draws,
     entries,
     figures,
     forms,
@@ -71,6 +72,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "schedules": schedules.all_schedules,
     "schedule": schedules.one_schedule,
     "risk": risk.risk,
+    "draw": draws.one_draw,
 }
 """Every question that a book can be asked, and what answers it."""
 

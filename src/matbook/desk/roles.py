@@ -1,8 +1,9 @@
 """Who may write what, see which entries, and ask which questions: three tables.
 
 Two rules stand above the tables. A place that was drawn stays with the supervisor until its lot is
-revealed. And acceptance and verification results stay from the contractor until the contractor's
-own results for that lot are in, whatever the plan releases; without a lot, they stay for good.
+revealed, or until it is told because it is near: from then on it is the owner's people's. And
+acceptance and verification results stay from the contractor until the contractor's own results for
+that lot are in, whatever the plan releases; without a lot, they stay for good.
 """
 
 from collections.abc import Mapping
@@ -49,14 +50,14 @@ _ALL: Final = frozenset(
         *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "schedules", "schedule", "risk"),
+        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draw"),
     }
 )
 _VIEWS: Final = frozenset(
     {
         *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "schedules", "schedule", "risk"),
+        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draw"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {

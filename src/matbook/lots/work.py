@@ -3,11 +3,14 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from matbook.book.entry import Entry
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
+
+PLACES: Final = ("place", "told")
+"""Steps of a draw that say where to test: drawn and kept to oneself, or told when it was near."""
 
 
 class Place(NamedTuple):
@@ -48,7 +51,7 @@ def places_of(draws: Iterable[Entry], tested: Iterable[str]) -> dict[str, Place]
     return {
         draw.id: Place(str(draw.body.get("lot", "")), _sublot(str(draw.body.get("number", ""))))
         for draw in draws
-        if draw.id in wanted and draw.body.get("step") == "place"
+        if draw.id in wanted and draw.body.get("step") in PLACES
     }
 
 

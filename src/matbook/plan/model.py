@@ -248,6 +248,12 @@ class LotRule:
     source: str = ""
     standing: str = ""
     tell: tuple[str, ...] = ()
+    near: tuple[float, str] | None = None
+    """A drawn place is told when it is so near: kg by mass, or m by distance."""
+    spares: int = 3
+    left_margin_m: float = 0.0
+    right_margin_m: float = 0.0
+    short: Literal["own", "join", "half"] = "half"
 
     @property
     def planned(self) -> int:

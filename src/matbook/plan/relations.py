@@ -223,6 +223,9 @@ def lots(draft: Draft) -> Iterator[Mistake]:
             yield row.wrong("unit", "it must be a unit, such as %, mm or degC")
         if size and size[1] not in BY:
             yield row.wrong("size", "it must be a mass or a length, such as 2000 t or 500 m")
+        near = row.get("near")
+        if near and near[1] != (size[1] if size else ""):
+            yield row.wrong("near", "it must be a mass or a length, as the lot's size is")
         if "price" in row.raw and "size" not in row.raw:
             yield row.wrong("price", "a lot by the day has no size to pay for: give size as well")
         yield from _terms(draft, row)

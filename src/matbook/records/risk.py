@@ -48,7 +48,7 @@ def risk_page(job: Job, found: Mapping[str, Any], now: datetime, language: str =
         "paper": job.paper,
         "lang": language,
         "title": found["title"],
-        "header": [job.name or found["title"], f"{now:%Y-%m-%d %H:%M}"],
+        "header": [job.name if job.id else found["title"], f"{now:%Y-%m-%d %H:%M}"],
         "footer": say("record.footer", language, contract=job.contract or job.id) if job.id else "",
         "page": say("record.page", language, n="{n}", of="{of}"),
         "states": {},

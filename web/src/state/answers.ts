@@ -170,6 +170,7 @@ export interface LotRow {
 
 export interface Lot extends LotRow {
   title: string;
+  schedule: string;
   line: string;
   rule: string[];
   rows: {
@@ -188,6 +189,39 @@ export interface Lot extends LotRow {
   ahead: string[];
   sides: string[];
   draw: string[];
+  notes: string[];
+}
+
+export interface ScheduleRow {
+  name: string;
+  title: string;
+  source: string;
+  edition: string;
+  standing: string;
+  from: string;
+  lots: string;
+}
+
+export interface Schedule extends ScheduleRow {
+  about: string[];
+  results: number;
+  chart: { svg: string; words: string } | null;
+  measure: string;
+  rows: { measured: string; factor: string }[];
+}
+
+/** A risk curve as far as it is worked out; `points` go back with the question for more. */
+export interface Risk {
+  title: string;
+  line: string;
+  standing: string;
+  done: number;
+  of: number;
+  finished: boolean;
+  points: Record<string, number | null>[];
+  charts: { svg: string; words: string; caption: string }[];
+  rows: Record<'mean' | 'within' | 'expected' | 'range' | 'full' | 'rejected', string>[];
+  risks: string[];
   notes: string[];
 }
 
