@@ -18,7 +18,8 @@ from tests.scribe import SHIFT, Scribe
 from tests.shift.site import NEXT, PLAN, Site, clock, on
 
 DAY = 24 * 60
-PLAIN = sorted(set(QUESTIONS) - {"entry", "figure", "judge", "lot", "tell", "ahead", "mat_at"})
+MORE = {"entry", "figure", "judge", "lot", "tell", "ahead", "mat_at", "schedule", "risk", "draw"}
+PLAIN = sorted(set(QUESTIONS) - MORE)
 """Questions that need no more than the common arguments."""
 
 

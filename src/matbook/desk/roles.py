@@ -1,8 +1,8 @@
 """Who may write what, see which entries, and ask which questions: three tables.
 
-Two rules stand above the tables. A place that was drawn stays with the supervisor until its lot is
-revealed, or until it is told because it is near: from then on it is the owner's people's. And
-acceptance and verification results stay from the contractor until the contractor's own results for
+Two rules stand above the tables. A place that was drawn stays with the supervisor until it is told,
+because it is near, and then with the owner's people; the contractor sees it once its lot is
+revealed. And acceptance and verification results stay from the contractor until the contractor's own results for
 that lot are in, whatever the plan releases; without a lot, they stay for good.
 """
 
@@ -12,6 +12,7 @@ from typing import Final
 from matbook.book.entry import Entry
 from matbook.book.kinds import WRITERS, kinds
 from matbook.desk.job import JobBook
+from matbook.lots.work import PLACES
 from matbook.plan.changes import Plans
 
 ROLES: Final = ("inspector", "technician", "supervisor", "contractor", "plant")
@@ -24,7 +25,7 @@ SEES: Final[Mapping[str, frozenset[str]]] = {
     "technician": frozenset({EVERYTHING}),
     "contractor": frozenset(
         {
-            *("shift-open", "shift-close", "seal"),
+            *("shift-open", "shift-close", "seal", "draw"),
             *("notice", "reply", "instruction", "disagreement"),
         }
     ),
@@ -43,6 +44,8 @@ The plan as it was imported holds the phones of the owner's people: others read 
 
 RESERVED: Final = ("draw", "test-result", "density", "sample", "core")
 """Kinds that may be secret for a time."""
+DRAWING: Final = (*WRITERS, "contractor")
+"""Both sides of a draw: each sees the numbers that the other gave, and afterwards everything."""
 SECRET_PURPOSES: Final = ("acceptance", "verification")
 
 _ALL: Final = frozenset(
@@ -100,8 +103,7 @@ def is_secret(role: str, entry: Entry, book: JobBook) -> bool:
         return False
     own = _role_of(book.plans, entry) == role
     if entry.kind == "draw":
-        undrawn = entry.body.get("step") == "place" and not _revealed(entry, book)
-        return undrawn or (role not in WRITERS and not own)
+        return not own if role not in DRAWING else _is_undrawn(role, entry, book)
     if role in WRITERS or own:
         return False
     secret = entry.body.get("purpose") in SECRET_PURPOSES or (
@@ -123,6 +125,13 @@ def lot_of(entry: Entry, book: JobBook) -> str:
     drawn = str(entry.body.get("draw", ""))
     lots = (draw.body.get("lot") for draw in book.of_kind("draw") if draw.id == drawn)
     return str(next(lots, None) or "")
+
+
+def _is_undrawn(role: str, entry: Entry, book: JobBook) -> bool:
+    """Whether it says where a place is that this role mustn't know of yet."""
+    step = entry.body.get("step")
+    told = step == "told" and role in WRITERS
+    return step in PLACES and not told and not _revealed(entry, book)
 
 
 def _revealed(entry: Entry, book: JobBook) -> bool:

@@ -104,7 +104,7 @@ def page_of(plan: Plan, given: Mapping[str, Any], language: str = "en") -> Row:
         "about": list(_about(found, n, language)),
         "results": n,
         "chart": {"svg": chart.svg, "words": chart.alt},
-        "measure": say(f"measure.{found.measure.replace(' ', '-')}", language),
+        "measure": say(f"measure.{found.measure}", language),
         "rows": list(_rows(found, n, language)),
     }
 
@@ -140,9 +140,11 @@ def rule_by(plan: Plan, given: Mapping[str, Any]) -> LotRule | None:
 def width_of(given: Mapping[str, Any]) -> float:
     """How wide a drawing is wanted; raises Refused."""
     said = given.get("width", WIDTH)
-    if isinstance(said, bool) or not isinstance(said, int | float):
-        raise Refused("width", str(said)[:40], "it must be a number")
-    return min(max(float(said), NARROWEST), WIDEST)
+    try:
+        found = float(said)
+    except (TypeError, ValueError):
+        raise Refused("width", str(said)[:40], "it must be a number") from None
+    return min(max(found, NARROWEST), WIDEST)
 
 
 # What it says
@@ -154,7 +156,7 @@ def _about(schedule: PaySchedule, n: int, language: str) -> Iterator[str]:
     def words(code: str, **arguments: object) -> str:
         return say(f"schedule.{code}", language, **arguments)
 
-    looked_up = say(f"measure.{schedule.measure.replace(' ', '-')}", language)
+    looked_up = say(f"measure.{schedule.measure}", language)
     yield words("measure", measure=looked_up)
     if schedule.convention != "exact":
         yield words("table", table=schedule.convention)

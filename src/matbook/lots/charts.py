@@ -39,7 +39,7 @@ def schedule_chart(
         max(*paid, FULL),
         (
             say("schedule.chart.y", language),
-            say(f"measure.{schedule.measure.replace(' ', '-')}", language),
+            say(f"measure.{schedule.measure}", language),
         ),
         width,
     )
