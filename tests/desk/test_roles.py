@@ -79,7 +79,7 @@ VIEWS = {
     **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
     **dict.fromkeys(("guide", "joints", "lists"), "itscp"),
-    **dict.fromkeys(("schedules", "schedule", "risk", "draw"), "itscp"),
+    **dict.fromkeys(("schedules", "schedule", "risk", "draws", "draw"), "itscp"),
     **dict.fromkeys(("lots", "lot"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }

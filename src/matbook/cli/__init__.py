@@ -10,6 +10,7 @@ from matbook import __version__
 from matbook.bootstrap import home_folder
 from matbook.cli.add import add
 from matbook.cli.demo import demo
+from matbook.cli.draw import draw
 from matbook.cli.exporting import export
 from matbook.cli.importing import import_files
 from matbook.cli.init import init
@@ -77,7 +78,21 @@ def main(ctx: click.Context, home: str | None) -> None:
     ctx.obj = home_folder(home)
 
 
-COMMANDS = (init, import_files, window, add, show, risk, report, verify, export, serve, pair, demo)
+COMMANDS = (
+    init,
+    import_files,
+    window,
+    add,
+    draw,
+    show,
+    risk,
+    report,
+    verify,
+    export,
+    serve,
+    pair,
+    demo,
+)
 for command in COMMANDS:
     main.add_command(command)
 

@@ -7,6 +7,7 @@ from typing import Any, Final
 
 import click
 
+from matbook.cli.draw import held
 from matbook.cli.schedules import show_schedule, show_schedules
 from matbook.cli.shared import (
     as_json,
@@ -74,6 +75,7 @@ Examples:
   matbook show score                    how the forecasts of cooling did, over all shifts
   matbook show lots                     every lot: mean, percent within limits, pay
   matbook show lot mat-1                a lot with every step to its pay factor
+  matbook show draw mat-1               how its sample places were drawn, and whether it fits
   matbook show schedules                pay schedules: what each rests on
   matbook show schedule ours.toml       check a schedule's file; -o curve.svg draws it
   matbook show entry ID                 one entry as it was written, and its corrections
@@ -97,6 +99,7 @@ Examples:
             "lot",
             "schedules",
             "schedule",
+            "draws",
             "draw",
             "entries",
             "figures",
@@ -152,6 +155,7 @@ def show(
         return
     which = shift_named(book, shift)
     asked = {"shift": which, "at": here.clock().isoformat(), "name": name or "", "id": name or ""}
+    asked |= {"secret": held(here, book.job, name or "")} if what == "draw" else {}
     if at is not None:
         known = _known_at(book, which, at, here.clock())
         book, asked["at"] = book.as_known(known), known.isoformat()
@@ -354,6 +358,8 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "entry": _print_tree,
     "lot": _print_lot,
     "draw": _print_draw,
-    **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
+    **dict.fromkeys(
+        ("lots", "draws", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows
+    ),
     **dict.fromkeys(("joints", "lists", "guide"), _print_rows),
 }

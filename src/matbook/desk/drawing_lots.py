@@ -5,7 +5,7 @@ question.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 from typing import Final
@@ -14,13 +14,13 @@ from matbook.book.kinds import WRITERS
 from matbook.desk.asking import Asked
 from matbook.engine.sampling import combined, commit
 from matbook.errors import NotFound
-from matbook.lots.course import MM, Course, course
+from matbook.lots.course import MM, Course, Laid, course
 from matbook.lots.order import number_of_step, steps_of
 from matbook.lots.places import Sited, sited, start_of
 from matbook.lots.work import PLACES, Work, rule_of
 from matbook.plan.model import LotRule
-from matbook.shift.facts import Fact
-from matbook.shift.laid import pieces
+from matbook.shift.facts import Fact, Facts
+from matbook.shift.laid import pieces, unplaced
 from matbook.shift.places import label
 
 TESTS: Final = ("core", "density", "sample")
@@ -36,6 +36,8 @@ class Draw:
     rule: LotRule
     secret: str = ""
     """The owner's number, where the device that asks holds it."""
+    courses: dict[str, Course] = field(default_factory=dict)
+    """How lifts were laid, by rule: worked out once for all lots that are looked at together."""
 
     @cached_property
     def work(self) -> Work:
@@ -53,16 +55,20 @@ class Draw:
         """How its lift was laid; None for a lot by the day."""
         if self.rule.size is None:
             return None
-        book = self.asked.book
-        laid = [
-            [
-                piece
-                for piece in pieces(facts, book.carry_to(str(facts.shift)).restarts)
-                if piece.at <= self.asked.now
-            ]
-            for facts in self.work.shifts
-        ]
-        return course(self.asked.plan, self.rule, laid)
+        if self.rule.id in self.courses:
+            return self.courses[self.rule.id]
+        laid = (one for facts in self.work.shifts for one in self._laid(facts))
+        found = self.courses[self.rule.id] = course(self.asked.plan, self.rule, laid)
+        return found
+
+    def _laid(self, facts: Facts) -> list[Laid]:
+        """What a shift laid in the lanes up to now, in order, its stations known or not."""
+        restarts = self.asked.book.carry_to(str(facts.shift)).restarts
+        found = [(one.part.fact, one) for one in pieces(facts, restarts)]
+        lost = [(one.part.fact, one.part) for one in unplaced(facts, restarts)]
+        both: list[tuple[Fact, Laid]] = [*found, *lost]
+        both.sort(key=lambda one: one[0].order)
+        return [one for fact, one in both if fact.at <= self.asked.now]
 
     @cached_property
     def begun(self) -> datetime | None:
@@ -174,10 +180,13 @@ class Draw:
         return found
 
 
-def draw_of(asked: Asked, lot: str, secret: str = "") -> Draw:
+def draw_of(
+    asked: Asked, lot: str, secret: str = "", courses: dict[str, Course] | None = None
+) -> Draw:
     """A lot's draw; raises NotFound where the plan has no such lots."""
     rule = rule_of(asked.plan, lot)
     if rule is None:
         known = ", ".join(f"{one.id}-1" for one in asked.plan.lots) or "none"
         raise NotFound(f"The plan has no lots “{lot[:40]}” is of; it has such as: {known}.")
-    return Draw(asked, lot, rule, secret if asked.role in WRITERS else "")
+    own = secret if asked.role in WRITERS else ""
+    return Draw(asked, lot, rule, own, {} if courses is None else courses)

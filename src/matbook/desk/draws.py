@@ -12,6 +12,7 @@ from matbook.desk.asking import Asked
 from matbook.desk.drawing_lots import Draw, draw_of
 from matbook.engine.sampling import commit
 from matbook.errors import Refused
+from matbook.lots.course import Course
 from matbook.lots.order import refused, troubles
 from matbook.lots.places import Sited, near_by, start_of, whole_of
 from matbook.lots.work import PLACES, rule_of
@@ -24,6 +25,31 @@ Row = dict[str, Any]
 OFFSET_M: Final = 0.05
 """So far may an offset be from the one drawn: places are marked to the hand's breadth."""
 STEPS: Final = ("committed", "contributed", "told", "revealed")
+
+
+def all_draws(asked: Asked) -> list[Row]:
+    """Each lot that was drawn for or will be next, with how far its draw has come."""
+    courses: dict[str, Course] = {}
+    named = [str(entry.body.get("lot")) for entry in asked.book.of_kind("draw")]
+    rows = []
+    for rule in asked.plan.lots:
+        own = [lot for lot in dict.fromkeys(named) if rule_of(asked.plan, lot) == rule]
+        if rule.size is not None:
+            along = draw_of(asked, f"{rule.id}-1", "", courses).course
+            laid = 0 if along is None else int(along.total // whole_of(rule)[0])
+            own = list(dict.fromkeys([*own, *(f"{rule.id}-{k}" for k in (laid + 1, laid + 2))]))
+        rows += [_drawn_row(draw_of(asked, lot, "", courses)) for lot in own]
+    return rows
+
+
+def _drawn_row(draw: Draw) -> Row:
+    done = [fact.text("step") for fact in draw.steps]
+    step = next((step for step in reversed(STEPS) if step in done), "none")
+    return {
+        "lot": draw.lot,
+        "of": draw.rule.name,
+        "state": draw.asked.say(f"draw.state.{step}"),
+    }
 
 
 def one_draw(asked: Asked) -> Row:
@@ -222,7 +248,12 @@ def draw_calls(asked: Asked) -> list[Call]:
     """What of the draws needs a person: places that are near or told, and what is out of order."""
     if asked.role not in WRITERS or not asked.plan.lots:
         return []
-    return [call for lot, secret in _lots(asked).items() for call in _calls(asked, lot, secret)]
+    courses: dict[str, Course] = {}
+    return [
+        call
+        for lot, secret in _lots(asked).items()
+        for call in _calls(draw_of(asked, lot, secret, courses))
+    ]
 
 
 def _lots(asked: Asked) -> Mapping[str, str]:
@@ -236,14 +267,16 @@ def _lots(asked: Asked) -> Mapping[str, str]:
     }
 
 
-def _calls(asked: Asked, lot: str, secret: str) -> Iterator[Call]:
+def _calls(draw: Draw) -> Iterator[Call]:
+    lot = draw.lot
+    if draw.revealed:
+        return
     try:
-        draw = draw_of(asked, lot, secret)
         order = list(_order(draw))
-        near = [] if draw.revealed else [one for one in draw.due() if one.near]
+        near = [one for one in draw.due() if one.near]
     except Refused:
         return  # the lot's own page says what can't be taken
-    if draw.steps and order and not draw.revealed:
+    if order:
         says = {"lot": lot, "what": " ".join(order)}
         ids = tuple(fact.id for fact in draw.steps)
         yield Call("draw.order", lot, "watch", draw.steps[-1].at, says, entries=ids)
@@ -253,9 +286,9 @@ def _calls(asked: Asked, lot: str, secret: str) -> Iterator[Call]:
             says = {"lot": lot, "number": one.number, "ahead": draw.amount(abs(one.ahead))}
             grade = "watch" if one.ahead > 0 else "act"
             says |= draw.where(one)
-            yield Call(f"draw.{code}", f"{lot}:{one.number}", grade, asked.now, says)
+            yield Call(f"draw.{code}", f"{lot}:{one.number}", grade, draw.asked.now, says)
     for number, fact in draw.told.items():
-        if fact.id in draw.tested or number in draw.blocked or draw.revealed:
+        if fact.id in draw.tested or number in draw.blocked:
             continue
         says = {"lot": lot, "number": number, "station": fact.place("station") or "—"}
         says["offset"] = fact.place("offset") or "—"

@@ -34,6 +34,7 @@ OF_KIND: Final[Mapping[str, str]] = {
     "roller": "rolling",
     "density": "density",
     "core": "density",
+    "draw": "density",
     "sample": "density",
     "test-result": "density",
     "paver": "paver",

@@ -72,6 +72,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "schedules": schedules.all_schedules,
     "schedule": schedules.one_schedule,
     "risk": risk.risk,
+    "draws": draws.all_draws,
     "draw": draws.one_draw,
 }
 """Every question that a book can be asked, and what answers it."""

@@ -2,8 +2,8 @@
 
 Two rules stand above the tables. A place that was drawn stays with the supervisor until it is told,
 because it is near, and then with the owner's people; the contractor sees it once its lot is
-revealed. And acceptance and verification results stay from the contractor until the contractor's own results for
-that lot are in, whatever the plan releases; without a lot, they stay for good.
+revealed. And acceptance and verification results stay from the contractor until the contractor's
+own results for that lot are in, whatever the plan releases; without a lot, they stay for good.
 """
 
 from collections.abc import Mapping
@@ -53,14 +53,14 @@ _ALL: Final = frozenset(
         *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draw"),
+        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draws", "draw"),
     }
 )
 _VIEWS: Final = frozenset(
     {
         *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draw"),
+        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draws", "draw"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {

@@ -33,7 +33,7 @@ class Sited:
     offset_m: float | None
     """From the left edge; None while its station, and so the width there, isn't known."""
     near: bool
-    """Whether it may be told: it is near, or was passed."""
+    """Whether it may be told: it is near, or was passed, and it is known where it lies."""
 
 
 def whole_of(rule: LotRule) -> tuple[int, int]:
@@ -111,6 +111,6 @@ def sited(rule: LotRule, lot: str, seed: str, along: Course, over: bool = False)
             strip = Strip(spot.width_m, rule.left_margin_m, rule.right_margin_m)
             offset_m = draw(seed, lot, made, strip, rule.tests, rule.spares)[index].offset_m
         place = 1 + index // (1 + rule.spares) % rule.tests
-        near = ahead <= near_by(rule)
+        near = spot is not None and ahead <= near_by(rule)
         rows.append(Sited(one, number_for(one, place), at, ahead, spot, offset_m, near))
     return rows

@@ -192,6 +192,37 @@ export interface Lot extends LotRow {
   notes: string[];
 }
 
+export interface DrawRow {
+  lot: string;
+  of: string;
+  state: string;
+}
+
+/** A lot's draw: only what is near, or was told, says where it is. */
+export interface Draw {
+  lot: string;
+  title: string;
+  rules: string[];
+  steps: { words: string; id: string }[];
+  order: string[];
+  /** Step -> why it can't be taken now; empty if it can. */
+  can: Record<'committed' | 'contributed' | 'told' | 'revealed', string>;
+  commitment: string;
+  holds: 'yes' | 'no' | 'wrong';
+  holding: string;
+  places: {
+    number: string;
+    state: 'near' | 'passed' | 'untested' | 'tested' | 'blocked';
+    words: string;
+    id: string;
+    body: Record<string, string>;
+    place: Record<string, string>;
+  }[];
+  to_come: string;
+  agrees: string[];
+  fits: string;
+}
+
 export interface ScheduleRow {
   name: string;
   title: string;
