@@ -359,7 +359,7 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "lot": _print_lot,
     "draw": _print_draw,
     **dict.fromkeys(
-        ("lots", "draws", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows
+        ("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows
     ),
-    **dict.fromkeys(("joints", "lists", "guide"), _print_rows),
+    **dict.fromkeys(("joints", "lists", "guide", "draws"), _print_rows),
 }

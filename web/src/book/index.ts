@@ -11,11 +11,12 @@ export { dropPhotos, holdPhoto, keepPhoto, original, photo, releasePhotos, TAKEN
 export { counts, type Counts, forks, pairs, refusals } from './holdings';
 export { correct, type Draft, entryNamed, keep, type Kept, NotAsTheForm, withdraw } from './keep';
 export { type Fault, faults, KINDS, kindNamed, placeFaults, unusual } from './kinds';
-export { hex, newId, random } from './ids';
+export { newId, random } from './ids';
 export { clockBy, instant, momentOf } from './moment';
 export { listen, type News } from './news';
 export { join, pair, type Paired } from './pairing';
 export { askToStay, room, type Room } from './room';
+export { hex } from './sha256';
 export { Sync, type SyncState } from './sync';
 export { putAway, told, trouble } from './told';
 export { EntryRefused, Refused, Trouble } from './trouble';
