@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import pytest
 
 from matbook.desk.open_book import OpenBook
-from matbook.desk.risk import risk_of
+from matbook.desk.risk import risk_of, setting_of
 from matbook.desk.schedules import line_of, list_of, page_of
 from matbook.engine.acceptance import pay_schedules, read_schedule
 from matbook.engine.schedules import PaySchedule
@@ -25,7 +25,7 @@ DOCS = Path(__file__).parents[2] / "docs" / "schedules.md"
 
 
 def risk(plan: Any = NO_PLAN, **given: Any) -> Any:
-    return risk_of(plan, {"name": "florida-percent", "sd": "1", "points": "3", **given})
+    return risk_of(plan, {"name": "florida-percent", "sd": "1", "points": "2", **given})
 
 
 def test_the_plans_own_come_first_and_say_who_is_paid_by_them() -> None:
@@ -44,6 +44,13 @@ def test_every_schedule_that_ships_opens_and_is_drawn(name: str) -> None:
         root = ElementTree.fromstring(page["chart"]["svg"])
         assert root.get("viewBox") == "0 0 360 260"
         assert len(list(root.iter("{http://www.w3.org/2000/svg}path"))) >= 1
+
+
+def test_what_puts_factors_together_says_how() -> None:
+    both = OURS.partition("measure")[0] + 'composite = "weighted"\ncap = 1.05\n[weights]\na = 2\n'
+    page = page_of(NO_PLAN, {"name": "both", "text": both})
+    assert page["about"] == ["Factors of several characteristics, weighted", "At most 1.05"]
+    assert page["rows"] == [{"measured": "a", "factor": "2.000"}]
 
 
 def test_a_schedule_speaks_every_language() -> None:
@@ -122,46 +129,53 @@ def test_what_can_not_be_asked_of_a_schedule() -> None:
 
 def test_a_risk_curve_in_portions_is_the_whole_one() -> None:
     whole = risk(lower="92")
-    part = risk(lower="92", most=2)
-    assert (part["done"], part["of"], part["finished"]) == (2, 3, False)
+    part = risk(lower="92", most=1)
+    assert (part["done"], part["of"], part["finished"]) == (1, 2, False)
     assert part["risks"] == []
-    assert "Stopped at 2 of 3" in part["notes"][0]
+    assert "Stopped at 1 of 2" in part["notes"][0]
     assert risk(lower="92", have=part["points"]) == whole
-    assert OpenBook("x").ask("risk", {"name": "florida-percent", "sd": 1, "lower": 92, "points": 3,
+    bands = risk(name="corps-voids", results="4", points=2, most=1)["points"]
+    assert risk(name="corps-voids", results="4", points=2, have=bands)["finished"]
+    assert OpenBook("x").ask("risk", {"name": "florida-percent", "sd": 1, "lower": 92, "points": 2,
                                       "have": whole["points"]}) == whole  # fmt: skip
 
 
 def test_each_sides_risk_on_a_straight_line_is_what_the_line_gives() -> None:
     """Percent within limits is unbiased: 0.55 + 0.5 x 0.9 = 1.0, and 0.55 + 0.5 x 0.5 = 0.8."""
-    good, poor = risk(lower="92")["risks"]
+    good, poor = risk(lower="92", points=1)["risks"]
     assert "90 % truly within limits (mean 93.28) is paid 1.000 on average" in good
     assert "50 % truly within limits (mean 92.00) is paid 0.800 on average" in poor
 
 
 def test_lots_of_the_plan_bring_their_own_terms() -> None:
-    found = risk_of(PLAN, {"lots": "mat", "sd": "0,8", "points": 2, "good": "95"})
+    found = risk_of(PLAN, {"lots": "mat", "sd": "0,8", "points": 1, "good": "95"})
     assert found["line"] == "5 results a lot, standard deviation 0.8; ≥ 92"
     assert "(mean 93.32 %)" in found["risks"][0]
 
 
 def test_where_a_curve_runs_by_itself() -> None:
-    ends = {
-        "lower": (risk(lower="92"), "89", "96"),
-        "upper": (risk(upper="97"), "93", "100"),
-        "both": (risk(lower="92", upper="97"), "89", "100"),
-        "own": (risk(name="washington-compaction"), "89", "96"),
-        "bands": (risk(name="corps-mat-density"), "91.3", "98.7"),
-        "target": (risk(name="corps-voids", results="4"), "1.729", "6.271"),
-        "said": (risk(lower="92", **{"from": "91", "to": "94"}), "91", "94"),
-    }
-    for name, (found, low, high) in ends.items():
-        means = [point["mean"] for point in found["points"]]
-        assert (f"{means[0]:g}", f"{means[-1]:g}") == (low, high), name
-    assert "read the risks off" in ends["bands"][0]["risks"][0]
-    assert "target 4" in ends["target"][0]["line"]
-    tight = risk(lower="92", upper="93", points="2")
+    for given, low, high in (
+        ({"lower": "92"}, "89", "96"),
+        ({"upper": "97"}, "93", "100"),
+        ({"lower": "92", "upper": "97"}, "89", "100"),
+        ({"name": "washington-compaction"}, "89", "96"),
+        ({"name": "corps-mat-density"}, "91.28", "98.72"),
+        ({"name": "corps-voids", "results": "4"}, "1.669", "6.331"),
+        ({"lower": "92", "from": "91", "to": "94"}, "91", "94"),
+    ):
+        found = setting_of(NO_PLAN, {"name": "florida-percent", "sd": "1", **given})
+        assert (f"{found.means[0]:g}", f"{found.means[-1]:g}") == (low, high), given
+        assert len(found.means) == 200
+
+
+def test_risks_that_can_not_be_said_in_percent() -> None:
+    deviations = risk(name="corps-voids", results="4", points=1)
+    assert "read the risks off" in deviations["risks"][0]
+    assert "target 4" in deviations["line"]
+    tight = risk(lower="92", upper="93", points=1)
     assert "with this spread it is at most 38.3" in tight["risks"][0]
-    assert [row["mean"] for row in risk(lower="92", points=1)["rows"]] == ["89"]
+    assert [row["within"] for row in tight["rows"]] == ["0.1"]
+    assert "≥ 92" in risk(name="washington-compaction", points=1)["line"]
 
 
 def test_what_can_not_be_simulated() -> None:
@@ -182,10 +196,11 @@ def test_what_can_not_be_simulated() -> None:
     ):
         with pytest.raises((Refused, NotFound), match=words):
             risk(PLAN, **given)
-    assert risk(text=OURS, name="ours", lower="92", points=2)["title"].startswith("What Ours")
+    assert risk(text=OURS, name="ours", lower="92", points=1)["title"].startswith("What Ours")
+    bands = "bands = [{ to = 1, factor = 1 }, { from = 1, factor = 0.9 }]"
     own = risk(PLAN, text=OURS.replace('"percent within limits"', '"mean deviation"\ntarget = 4')
-               .replace("polynomial = [0.5, 0.5]", "bands = [{ to = 1, factor = 1 }, { from = 1, factor = 0.9 }]"),
-               results=3, points=2, **{"from": 3.5, "to": 4.5})  # fmt: skip
+               .replace("polynomial = [0.5, 0.5]", bands),
+               results=3, points=1, **{"from": 3.5, "to": 4.5})  # fmt: skip
     assert "target 4" in own["line"]
 
 

@@ -358,8 +358,6 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "entry": _print_tree,
     "lot": _print_lot,
     "draw": _print_draw,
-    **dict.fromkeys(
-        ("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows
-    ),
+    **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
     **dict.fromkeys(("joints", "lists", "guide", "draws"), _print_rows),
 }

@@ -158,26 +158,20 @@ class Draw:
         station = label(self.asked.plan, one.spot.lane, one.spot.at_m)
         return {"station": station, "offset": self.offset(one.offset_m)}
 
-    def offset(self, offset_m: float | None) -> str:
-        if offset_m is None:
-            return "—"
+    def offset(self, offset_m: float) -> str:
         return self.asked.display.show("length", offset_m, 2)
 
     def place(self, one: Sited) -> dict[str, str]:
         """Where it is, as an entry carries it."""
-        if one.spot is None:
-            return {}
+        assert one.spot is not None  # what is near is known to lie somewhere
         plan = self.asked.plan
-        found = {
+        unit = "m" if plan.job.units == "metric" else "ft"
+        return {
             "lane": one.spot.lane,
             "lift": one.spot.lift,
             "station": label(plan, one.spot.lane, one.spot.at_m),
+            "offset": f"{self.asked.display.number('length', one.offset_m, 2)} {unit}",
         }
-        if one.offset_m is not None:
-            unit = "m" if plan.job.units == "metric" else "ft"
-            shown = self.asked.display.number("length", one.offset_m, 2)
-            found["offset"] = f"{shown} {unit}"
-        return found
 
 
 def draw_of(

@@ -236,9 +236,7 @@ def _same(one: Sited, fact: Fact, told_m: float | None) -> bool:
     if abs(told_m - one.spot.at_m) > one.spot.length_m:
         return False
     offset = fact.place("offset")
-    if not offset or one.offset_m is None:
-        return not offset
-    return abs(si(offset) - one.offset_m) <= OFFSET_M
+    return not offset or abs(si(offset) - one.offset_m) <= OFFSET_M
 
 
 # Calls

@@ -81,7 +81,7 @@ def risk_of(
         NotFound: There is no such schedule, or no such lots.
         Refused: A value that is missing or can't be taken.
     """
-    setting = _setting(plan, given)
+    setting = setting_of(plan, given)
     have = _have(given.get("have"), setting.means)
     most = _whole(given, "most", len(setting.means), MOST_POINTS)
     wanted = setting.means[len(have) : len(have) + most]
@@ -98,7 +98,8 @@ def risk_of(
 # What is asked
 
 
-def _setting(plan: Plan, given: Mapping[str, Any]) -> Setting:
+def setting_of(plan: Plan, given: Mapping[str, Any]) -> Setting:
+    """What is to be simulated; see `risk_of` for what is asked, and what is refused."""
     rule = rule_by(plan, given)
     asked = dict(given)
     if rule is not None:
@@ -260,8 +261,6 @@ def _line(setting: Setting, language: str) -> str:
 
 def _rows(setting: Setting, points: Sequence[RiskPoint], language: str) -> list[Row]:
     """The points at round means, as people would read them off the curve."""
-    if not points:
-        return []
     low, high = setting.means[0], setting.means[-1]
     step = (high - low) / max(1, len(setting.means) - 1)
     rows = []

@@ -30,8 +30,8 @@ class Sited:
     ahead: float
     """How much is still to be laid before it comes; below 0 where it was passed."""
     spot: Spot | None
-    offset_m: float | None
-    """From the left edge; None while its station, and so the width there, isn't known."""
+    offset_m: float
+    """From the left edge; 0 while its station, and so the width there, isn't known."""
     near: bool
     """Whether it may be told: it is near, or was passed, and it is known where it lies."""
 
@@ -39,11 +39,10 @@ class Sited:
 def whole_of(rule: LotRule) -> tuple[int, int]:
     """The size of a lot and of a sublot, in whole kg or mm.
 
-    Raises:
-        Refused: A lot by the day: how much of it there will be isn't known beforehand.
+    Args:
+        rule: Of lots that have a size: of a lot by the day none is known beforehand.
     """
-    if rule.size is None:
-        raise Refused("size", "", "a lot by the day has no size that places could be drawn along")
+    assert rule.size is not None
     size, per = rule.size
     whole = round(size if per == "mass" else MM * size)
     return whole, max(1, whole // rule.sublots)
@@ -92,7 +91,7 @@ def sited(rule: LotRule, lot: str, seed: str, along: Course, over: bool = False)
             last sublot goes by the plan's rule.
 
     Raises:
-        Refused: A lot without a size or a number.
+        Refused: A lot without a number.
         OutOfRange: Margins that leave nothing of the mat.
     """
     whole, each = whole_of(rule)
@@ -106,10 +105,10 @@ def sited(rule: LotRule, lot: str, seed: str, along: Course, over: bool = False)
     for index, one in enumerate(found):
         at = float(start + one.at)
         ahead, spot = at - along.total, along.spot(at)
-        offset_m = None
-        if spot is not None and spot.width_m > 0.0:
+        offset_m = 0.0
+        if spot is not None:
             strip = Strip(spot.width_m, rule.left_margin_m, rule.right_margin_m)
-            offset_m = draw(seed, lot, made, strip, rule.tests, rule.spares)[index].offset_m
+            offset_m = draw(seed, lot, made, strip, rule.tests, rule.spares)[index].offset_m or 0.0
         place = 1 + index // (1 + rule.spares) % rule.tests
         near = spot is not None and ahead <= near_by(rule)
         rows.append(Sited(one, number_for(one, place), at, ahead, spot, offset_m, near))
