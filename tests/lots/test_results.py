@@ -3,12 +3,13 @@
 import pytest
 
 from matbook.lots.results import STATES, results
+from matbook.lots.settling import settled
 from tests.lots.mat import WITH_LOTS, Mat
 from tests.shift.site import at
 
 
 def states(mat: Mat) -> list[str]:
-    return [one.state for one in results(mat.work())]
+    return [one.state for one in settled(results(mat.work()))]
 
 
 def only_value(mat: Mat) -> float:

@@ -277,3 +277,15 @@ def test_a_check_at_events_counts_nothing_else() -> None:
     )
     with pytest.raises(PlanRefused, match="give it alone, without first and every"):
         read_plan(spoilt("[[plants]]", check))
+
+
+def test_lots_by_the_day_that_are_paid_together_have_no_price() -> None:
+    text = spoilt(
+        *('size = "500 t"\n', ""), *('price = "95.00"\n', ""), *('size = "500.0 t"\n', ""),
+        *('band = "3.0 m"', 'band = "3.0 m"\nprice = "95.00"'),
+    )  # fmt: skip
+    ((place, sentence),) = mistakes(text)
+    assert place == "composites[1] “whole”, price"
+    assert sentence == (
+        "price is “95.00”; lots by the day have no size to pay for: give them a size."
+    )

@@ -38,6 +38,9 @@ def test_every_table_is_shown(units: Units) -> None:
     for name, field in form()[ROOT].fields.items():
         if name in ("acceptance", "schedules"):
             continue  # for plans from before there were lots; taken in from a file of its own
+        if name in ("composites", "deductions"):
+            assert f"# [[{name}]]" in starter(units)
+            continue
         assert name in tomllib.loads(starter(units)), name
         assert field.type not in ("table", "tables") or name in written
 
@@ -63,7 +66,7 @@ NO_NUMBERS = ("id", "phone", "clause", "calibrated", "due", "every", "from", "to
 @pytest.mark.parametrize("units", BOTH)
 def test_what_stands_behind_a_hash_as_an_example_is_toml(units: Units) -> None:
     examples = re.findall(r"(?:^# (?:\w+ = |[ \]}]|\[\[).*\n)+", starter(units), re.MULTILINE)
-    assert len(examples) == 10
+    assert len(examples) == 11
     for example in examples:
         assert tomllib.loads(re.sub(r"^# ", "", example, flags=re.MULTILINE))
 

@@ -6,6 +6,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from itertools import islice
 from pathlib import Path
 
@@ -399,3 +400,16 @@ def test_stored_entries_open_again(store: SqliteStore) -> None:
     store.append(pairs(book()), NOW)
     for stored in store.entries("ridge"):
         assert read_entry(stored.text, stored.hash).job == "ridge"
+
+
+@pytest.mark.long
+def test_a_new_file_opened_by_many_at_once_is_made_once(tmp_path: Path) -> None:
+    """Two races were found so: a file half made took for another's, and no wait for the log."""
+    with ThreadPoolExecutor(6) as pool:
+        for round_ in range(300):
+            paths = [tmp_path / str(round_) / "books.sqlite"] * 6
+            paths[0].parent.mkdir()
+            stores = list(pool.map(open_store, paths))
+            assert len({store.epoch() for store in stores}) == 1
+            for store in stores:
+                store.close()

@@ -19,8 +19,8 @@ def test_a_lot_is_opened_down_to_a_core_with_no_signal(
     book = OpenBook("harrow")
     book.add(demo_pairs())
     at = datetime.now().astimezone().isoformat(timespec="seconds")
-    first, second = book.ask("lots", {"at": at})
-    for row in (first, second):
+    first, second, third = book.ask("lots", {"at": at})
+    for row in (first, second, third):
         link = page.get_by_role("link", name=f"{row['lot']} · {row['of']}")
         expect(link).to_contain_text(row["within"], timeout=6 * WAIT)
     page.get_by_role("link", name=first["lot"]).click()
@@ -28,5 +28,7 @@ def test_a_lot_is_opened_down_to_a_core_with_no_signal(
     expect(page.get_by_role("heading", name=wanted["title"])).to_be_visible(timeout=WAIT)
     expect(page.get_by_text(f"Pay factor {wanted['factor']}", exact=True)).to_be_visible()
     assert page.locator("main ol li").all_inner_texts() == [s["text"] for s in wanted["steps"]]
+    for sentence in wanted["laid"]:
+        expect(page.get_by_text(sentence, exact=True)).to_be_visible()
     page.get_by_role("link", name=wanted["rows"][0]["value"]).first.click()
     expect(page.get_by_text("bulk gravity / maximum gravity")).to_be_visible(timeout=WAIT)

@@ -309,8 +309,9 @@ def _print_lot(data: dict[str, Any]) -> None:
         say_line(f"{say('lot.pay', factor=data['factor'])}{money}")
     say_line()
     columns = ("sublot", "at", "station", "sample", "value", "state")
-    _print_rows([{name: row[name] for name in columns} for row in data["rows"]])
-    for part in ("rule", "steps", "ahead", "sides", "draw", "notes"):
+    if data["rows"]:
+        _print_rows([{name: row[name] for name in columns} for row in data["rows"]])
+    for part in ("rule", "laid", "steps", "doubts", "ahead", "sides", "draw", "notes"):
         if data[part]:
             say_line()
         for one in data[part]:

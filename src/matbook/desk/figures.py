@@ -87,7 +87,7 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     if family == "joint":
         return _of_joint(display, what, value)
     if family == "lot":
-        return lot_value(what, value, unit)
+        return fixed(value, 2) if "/taken/" in rest else lot_value(what, value, unit)
     if family == "cooling":
         return f"{value:.0f} min"
     if family == "uneven":
@@ -115,14 +115,22 @@ def _of_joint(display: Display, what: str, value: float) -> str:
     return display.show("load", value) if what == "mass" else display.show("length", value, 2)
 
 
-LOT_DIGITS: Final[Mapping[str, int]] = {"money": 2, "pay": 3, "sd": 3, "mean": 2, "within": 1}
+LOT_DIGITS: Final[Mapping[str, int]] = {
+    "pay": 3,
+    "sd": 3,
+    "mean": 2,
+    "mean.weighted": 2,
+    "within": 1,
+    "composite": 3,
+    "joint": 4,
+}
 
 
 def lot_value(what: str, value: float, unit: str) -> str:
     """A lot's number: a percentage without a sign, money with one."""
-    if what == "money":
+    if unit == "money":
         return signed(value, 2)
-    digits = 4 if what.startswith("quality.") else LOT_DIGITS.get(what, 1)
+    digits = 4 if what.startswith(("quality.", "part.")) else LOT_DIGITS.get(what, 1)
     return f"{fixed(value, digits)} {sign(unit)}".rstrip()
 
 
@@ -135,7 +143,8 @@ def figure_title(asked: Asked, name: str) -> str:
         at = str((entry.place if entry else {}).get("station", ""))
         return f"{asked.say(f'quantity.{steps[1]}')} {at}".rstrip()
     if family == "lot":
-        return asked.say(f"figure.lot.{steps[1]}", lot=steps[0])
+        code = "part" if steps[1].startswith("part.") else steps[1]
+        return asked.say(f"figure.lot.{code}", lot=steps[0])
     if family == "uneven":
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))

@@ -17,7 +17,7 @@ def now(asked: Asked) -> dict[str, Any]:
     seen, lots = asked.view, found(asked)
     of_lots = [*lot_calls(asked, lots), *draw_calls(asked)]
     calls = sorted((*seen.calls, *of_lots), key=lambda call: call.urgency)
-    latest = max(lots.lots, key=lambda lot: lot.latest, default=None)
+    latest = max(lots.tested, key=lambda lot: lot.latest, default=None)
     lot = Latest(lot_line(asked, latest), latest, of_lots) if latest else None
     return {
         "shift": asked.shift,

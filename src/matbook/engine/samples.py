@@ -63,6 +63,33 @@ def sample(values: Sequence[float], least: int = 1, field: str = "values") -> Sa
     return Sample(values, n, mean, sqrt(squares / (n - 1)) if n > 1 else 0.0)
 
 
+@cited("mean and standard deviation of results and of more beside them", "definition")
+def joined(of: Sample, values: Sequence[float]) -> Sample:
+    """Results and more of them, without going through those again that are summed up already.
+
+    Equation: S = S1 + n1 (mean1 - mean)^2 + sum of (x - mean)^2, s = sqrt(S / (n - 1))
+
+    Args:
+        of: Results so far, summed up.
+        values: Further results, in their unit, each a number.
+
+    Returns:
+        All results, their mean and standard deviation.
+
+    Source: definition.
+
+    Example:
+        >>> found = joined(sample([92.4, 93.1, 91.2]), [92.8, 91.9])
+        >>> round(found.mean, 2), round(found.sd, 6)
+        (92.28, 0.752994)
+    """
+    n = of.n + len(values)
+    mean = fsum([of.n * of.mean, *values]) / n
+    own = (of.n - 1) * of.sd * of.sd + of.n * (of.mean - mean) * (of.mean - mean)
+    squares = fsum([own, *[(off := value - mean) * off for value in values]])
+    return Sample([*of.values, *values], n, mean, sqrt(squares / (n - 1)) if n > 1 else 0.0)
+
+
 @cited("mean and standard deviation of results that aren't all the same", WSDOT)
 def spread_out(values: Sequence[float], least: int = 2, field: str = "values") -> Sample:
     """Results that aren't all the same, with their mean and their standard deviation.

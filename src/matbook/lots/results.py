@@ -4,7 +4,6 @@ Only an acceptance result from a drawn place, by the basis and method that the p
 a lot. Everything else is kept and shown as what it is.
 """
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -15,7 +14,7 @@ from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
 from matbook.errors import Refused
 from matbook.lots.gravity import BULK, Maximum, is_ratio, maxima, maximum_of, same_test
-from matbook.lots.work import Place, Work, rule_of
+from matbook.lots.work import Place, Work, beside, rule_of
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Figure, Input, Read, figure, read
@@ -24,7 +23,8 @@ DENSITY: Final = "density"
 COUNTS: Final = "counts"
 STATES: Final = (
     *(COUNTS, "process", "information", "verification", "contractor"),
-    *("not-drawn", "sublot", "basis", "method", "retest", "waiting", "unit", "refused"),
+    *("not-drawn", "sublot", "basis", "method", "retest", "replaced", "outlier"),
+    *("waiting", "unit", "refused"),
 )
 """Whether a result counts, or what keeps it from that; the first that applies."""
 
@@ -61,18 +61,8 @@ class Result:
 
 
 def results(work: Work) -> tuple[Result, ...]:
-    """Every result that is of a lot or should be, in reading order."""
-    tests = _Tests(work)
-    found = sorted(tests.all(), key=lambda one: one.fact.order)
-    taken = Counter[tuple[str, int | None]]()
-    kept = []
-    for one in found:
-        if one.counts:
-            taken[one.lot, one.sublot] += 1
-            if taken[one.lot, one.sublot] > one.rule.tests:
-                one = replace(one, state="retest")
-        kept.append(one)
-    return tuple(kept)
+    """Every result that is of a lot or should be, in reading order; retests are yet to settle."""
+    return tuple(sorted(_Tests(work).all(), key=lambda one: one.fact.order))
 
 
 class _Tests:
@@ -223,7 +213,9 @@ class _Tests:
 
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
-            self.maxima[one.lot] = maximum_of(self.plan, one.rule, self._own.get(one.lot, ()))
+            found = (self._own.get(lot, ()) for lot in beside(self.plan, one.lot))
+            own = next(filter(None, found), ())
+            self.maxima[one.lot] = maximum_of(self.plan, one.rule, own)
         return self.maxima[one.lot]
 
 

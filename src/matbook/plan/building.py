@@ -10,6 +10,8 @@ from matbook.plan.model import (
     Area,
     Check,
     Checklist,
+    CompositeRule,
+    Deduction,
     Ground,
     Instrument,
     Job,
@@ -66,6 +68,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         **_joints(root.get("joints")),
         release=tuple(root.get("release") or ()),
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
+        composites=tuple(CompositeRule(**_given(row)) for row in draft.rows["composites"]),
+        deductions=tuple(Deduction(**_given(row)) for row in draft.rows["deductions"]),
         schedules=draft.schedules,
     )
 

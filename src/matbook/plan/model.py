@@ -237,6 +237,13 @@ class LotRule:
     size: tuple[float, str] | None = None
     """kg by mass, or m by distance; None for a lot a working day."""
     tests: int = 1
+    cut: str = "mass"
+    """mass or load: a row of `engine.sublots.AT`."""
+    short: str = "own"
+    """Of a short last sublot: a row of `engine.sublots.SHORT`."""
+    retests: str = "beside"
+    outlier: str = ""
+    outliers: str = "said"
     lower: str = ""
     upper: str = ""
     target: str = ""
@@ -253,12 +260,44 @@ class LotRule:
     spares: int = 3
     left_margin_m: float = 0.0
     right_margin_m: float = 0.0
-    short: Literal["own", "join", "half"] = "half"
 
     @property
     def planned(self) -> int:
         """How many results a lot will have."""
         return self.sublots * self.tests
+
+
+@dataclass(frozen=True, slots=True)
+class CompositeRule:
+    """Lots of several characteristics, or of mat and joint, that are paid by one factor."""
+
+    id: str
+    name: str
+    recipe: str
+    of: Mapping[str, str]
+    """Characteristic -> id of the lots whose factor it takes."""
+    joint: str = ""
+    """The characteristic that counts by the area along joints."""
+    band_m: float | None = None
+    joints: int = 1
+    price: str = ""
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Deduction:
+    """What single events take away from the money of a lot."""
+
+    id: str
+    name: str
+    lots: str
+    sign: str
+    each: str
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -354,6 +393,8 @@ class Plan:
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
     lots: tuple[LotRule, ...] = ()
+    composites: tuple[CompositeRule, ...] = ()
+    deductions: tuple[Deduction, ...] = ()
     schedules: Mapping[str, PaySchedule | Composite] = field(default_factory=dict)
     """The owner's own, by name; those that ship are found by `schedule` as well."""
 
@@ -376,6 +417,8 @@ __all__ = [
     "Area",
     "Check",
     "Checklist",
+    "CompositeRule",
+    "Deduction",
     "Ground",
     "Instrument",
     "Job",

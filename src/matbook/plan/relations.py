@@ -12,14 +12,12 @@ from typing import Final, get_args
 from matbook.book.kinds import kinds
 from matbook.engine import weight
 from matbook.engine.materials import materials
-from matbook.engine.paying import Terms, checked
-from matbook.engine.schedule_reader import pay_schedule, pay_schedules, read_schedule
-from matbook.engine.schedules import PaySchedule
+from matbook.engine.schedule_reader import pay_composites, pay_schedules
 from matbook.engine.stationing import Stationing
-from matbook.engine.units import UNITS
-from matbook.errors import FileRefused, NotFound, Refused
+from matbook.errors import Refused
 from matbook.plan.draft import Draft, Mistake, Row, near
 from matbook.plan.limit_sets import ready
+from matbook.plan.lot_relations import composites, deductions, lots, schedules
 from matbook.plan.model import Role
 from matbook.plan.quantities import quantities
 
@@ -36,6 +34,7 @@ CATALOGUES: Final[Mapping[str, tuple[str, Callable[[], Collection[str]]]]] = {
     "materials": ("the materials of a mat and its ground", lambda: materials()),
     "ready": ("the ready-made limits", lambda: ready()),
     "schedules": ("the pay schedules", lambda: pay_schedules()),
+    "recipes": ("the composites that ship", lambda: pay_composites()),
     "weights": ("the sets of legal weights", lambda: weight.limit_sets()),
 }
 
@@ -207,61 +206,6 @@ def checks(draft: Draft) -> Iterator[Mistake]:
                 yield row.wrong("of", near(name, kind.fields, said), name)
 
 
-DENSITY: Final = "density"
-BY: Final = ("mass", "distance")
-"""What lots may be cut by."""
-
-
-def lots(draft: Draft) -> Iterator[Mistake]:
-    """Limits, target and schedule fit; size and price make sense together."""
-    for row in draft.rows["lots"]:
-        unit, size = row.get("unit"), row.get("size")
-        if row.get("characteristic") == DENSITY:
-            if unit and unit != "%":
-                yield row.wrong("unit", "a density is judged in percent of its basis: %")
-        elif unit and unit not in UNITS:
-            yield row.wrong("unit", "it must be a unit, such as %, mm or degC")
-        if size and size[1] not in BY:
-            yield row.wrong("size", "it must be a mass or a length, such as 2000 t or 500 m")
-        near = row.get("near")
-        if near and near[1] != (size[1] if size else ""):
-            yield row.wrong("near", "it must be a mass or a length, as the lot's size is")
-        if "price" in row.raw and "size" not in row.raw:
-            yield row.wrong("price", "a lot by the day has no size to pay for: give size as well")
-        yield from _terms(draft, row)
-
-
-def _terms(draft: Draft, row: Row) -> Iterator[Mistake]:
-    """What is wrong between a schedule and what it would judge by."""
-    name = row.get("schedule")
-    own = draft.schedules.get(name)
-    if own is None and (name not in pay_schedules() or name in draft.keys("schedules")):
-        return
-    given = {end: row.get(end) for end in ("lower", "upper", "target")}
-    values = {end: float(text) for end, text in given.items() if text}
-    try:
-        checked(own if isinstance(own, PaySchedule) else pay_schedule(name), Terms(**values))
-    except (Refused, NotFound) as error:
-        field = error.field if isinstance(error, Refused) else "schedule"
-        allowed = error.allowed if isinstance(error, Refused) else str(error).rstrip(".")
-        yield row.wrong(field if field in row.table.fields else "schedule", allowed)
-
-
-def schedules(draft: Draft) -> Iterator[Mistake]:
-    """The owner's own pay schedules can be read, and aren't called as one that ships."""
-    for row in draft.rows["schedules"]:
-        if row.key in pay_schedules():
-            yield row.wrong("id", "one that ships is called so: call it something else")
-        text = row.get("text")
-        if text is None:
-            continue
-        try:
-            draft.schedules[row.key] = read_schedule(text, row.key)
-        except FileRefused as error:
-            for fault in str(error).split("\n"):
-                yield Mistake(row.order, f"{row.place}, text", fault)
-
-
 def trucks(draft: Draft) -> Iterator[Mistake]:
     for row in draft.rows["trucks"]:
         tare, legal = row.get("tare"), row.get("legal_gross")
@@ -285,6 +229,8 @@ RELATIONS: Final[tuple[Relation, ...]] = (
     checks,
     schedules,
     lots,
+    composites,
+    deductions,
     trucks,
 )
 """In this order: stations need the roads read first."""

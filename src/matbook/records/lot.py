@@ -86,8 +86,10 @@ def _page(job: Job, found: Mapping[str, Any], now: datetime, language: str) -> d
     parts = [
         section("", [_leading(found, words), paragraph(found["line"])]),
         section(words("lot.page.rule"), [_list(found["rule"])]),
-        section(words("lot.page.results"), [_table(found, words)]),
+        section(words("lot.page.laid"), [_list(found["laid"])] if found["laid"] else []),
+        section(words("lot.page.results"), [_table(found, words)] if found["rows"] else []),
         section(words("lot.page.steps"), [_list([*steps, *why])]),
+        section(words("lot.page.doubts"), [_list(found["doubts"])] if found["doubts"] else []),
         section(words("lot.page.ahead"), [_list(found["ahead"])] if found["ahead"] else []),
         section(words("lot.page.sides"), [_list(found["sides"])] if found["sides"] else []),
         section(words("lot.page.draw"), [_list(found["draw"])] if found["draw"] else []),

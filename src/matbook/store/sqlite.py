@@ -3,6 +3,7 @@
 import secrets
 import sqlite3
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -106,7 +107,7 @@ class SqliteStore(SqlStore):
         try:
             with _explained(path):
                 with self._engine.connect() as connection:
-                    _bring_up_to_date(connection, path)
+                    _bring_up_to_date(connection, path, wait_s)
                 self._writer = self._engine.raw_connection()
         except MatbookError:
             self._engine.dispose()
@@ -152,7 +153,7 @@ def _prepare(connection: sqlite3.Connection, _: object) -> None:
         connection.execute(pragma)
 
 
-def _bring_up_to_date(connection: Connection, path: Path) -> None:
+def _bring_up_to_date(connection: Connection, path: Path, wait_s: float) -> None:
     """Make a new file's tables, or take an older file through the steps it lacks."""
     if _version(connection, path) < VERSION:
         connection.exec_driver_sql("PRAGMA page_size = 8192")  # wide rows; counts for a new file
@@ -167,7 +168,21 @@ def _bring_up_to_date(connection: Connection, path: Path) -> None:
         if before == 0:
             _fill(connection)
         connection.commit()
-    connection.exec_driver_sql("PRAGMA journal_mode = WAL")
+    _write_ahead(connection, wait_s)
+
+
+def _write_ahead(connection: Connection, wait_s: float) -> None:
+    """Have the file keep its log; SQLite itself doesn't wait here for others at the same file."""
+    until = time.monotonic() + wait_s
+    while True:
+        try:
+            connection.exec_driver_sql("PRAGMA journal_mode = WAL")
+            return
+        except DBAPIError as error:
+            code = getattr(error.orig, "sqlite_errorcode", None)
+            if code != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                raise
+            time.sleep(0.01)
 
 
 def _fill(connection: Connection) -> None:
@@ -182,14 +197,11 @@ def _fill(connection: Connection) -> None:
 
 def _version(connection: Connection, path: Path) -> int:
     """The version of a file of ours, 0 for a new one."""
-    application, version, named = (
-        connection.exec_driver_sql(question).scalar_one()
-        for question in (
-            "PRAGMA application_id",
-            "PRAGMA user_version",
-            "SELECT count(*) FROM sqlite_schema",
-        )
-    )
+    # One statement, so that all three are of one moment: another process may be making the file.
+    application, version, named = connection.exec_driver_sql(
+        "SELECT application_id, user_version, (SELECT count(*) FROM sqlite_schema)"
+        " FROM pragma_application_id, pragma_user_version"
+    ).one()
     if application != APPLICATION and (application or version or named):
         raise FileRefused(_SAYS[sqlite3.SQLITE_NOTADB][1].format(name=path.name))
     if version > VERSION:

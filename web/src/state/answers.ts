@@ -186,6 +186,8 @@ export interface Lot extends LotRow {
   }[];
   steps: { text: string; figure: string }[];
   why: string;
+  laid: string[];
+  doubts: string[];
   ahead: string[];
   sides: string[];
   draw: string[];
