@@ -307,6 +307,8 @@ def test_every_lot_that_may_be_drawn_for_is_listed(over: Drawn) -> None:
         "A lot by the day has no size that places could be drawn along: draw them by hand."
     ]
     assert page["places"] == []
+    by_day.write("draw", {"step": "revealed", "lot": "mat-2026-05-12", "number": SECRET}, 5)
+    assert ask(by_day, "draw", name="mat-2026-05-12")["agrees"] == []
 
 
 def test_what_can_not_be_asked() -> None:

@@ -14,13 +14,13 @@ from matbook.book.kinds import WRITERS
 from matbook.desk.asking import Asked
 from matbook.engine.sampling import combined, commit
 from matbook.errors import NotFound
-from matbook.lots.course import MM, Course, Laid, course
+from matbook.lots.along import MM, Along
+from matbook.lots.extent import course
 from matbook.lots.order import number_of_step, steps_of
-from matbook.lots.places import Sited, sited, start_of
+from matbook.lots.places import Sited, sited
 from matbook.lots.work import PLACES, Work, rule_of
 from matbook.plan.model import LotRule
-from matbook.shift.facts import Fact, Facts
-from matbook.shift.laid import pieces, unplaced
+from matbook.shift.facts import Fact
 from matbook.shift.places import label
 
 TESTS: Final = ("core", "density", "sample")
@@ -36,7 +36,7 @@ class Draw:
     rule: LotRule
     secret: str = ""
     """The owner's number, where the device that asks holds it."""
-    courses: dict[str, Course] = field(default_factory=dict)
+    courses: dict[str, Along] = field(default_factory=dict)
     """How lifts were laid, by rule: worked out once for all lots that are looked at together."""
 
     @cached_property
@@ -44,36 +44,26 @@ class Draw:
         book = self.asked.book
         names = book.shifts[: book.shifts.index(self.asked.shift) + 1]
         shifts = [book.facts(name) for name in names if book.wrote(name)]
-        return Work(shifts, self.asked.plan, self.asked.now, {})
+        restarts = {str(one.shift): book.carry_to(str(one.shift)).restarts for one in shifts}
+        return Work(shifts, self.asked.plan, self.asked.now, {}, restarts)
 
     @cached_property
     def steps(self) -> list[Fact]:
         return steps_of(self.work, self.lot)
 
     @cached_property
-    def course(self) -> Course | None:
+    def along(self) -> Along | None:
         """How its lift was laid; None for a lot by the day."""
         if self.rule.size is None:
             return None
-        if self.rule.id in self.courses:
-            return self.courses[self.rule.id]
-        laid = (one for facts in self.work.shifts for one in self._laid(facts))
-        found = self.courses[self.rule.id] = course(self.asked.plan, self.rule, laid)
-        return found
-
-    def _laid(self, facts: Facts) -> list[Laid]:
-        """What a shift laid in the lanes up to now, in order, its stations known or not."""
-        restarts = self.asked.book.carry_to(str(facts.shift)).restarts
-        found = [(one.part.fact, one) for one in pieces(facts, restarts)]
-        lost = [(one.part.fact, one.part) for one in unplaced(facts, restarts)]
-        both: list[tuple[Fact, Laid]] = [*found, *lost]
-        both.sort(key=lambda one: one[0].order)
-        return [one for fact, one in both if fact.at <= self.asked.now]
+        if self.rule.id not in self.courses:
+            self.courses[self.rule.id] = Along(self.asked.plan, course(self.work, self.rule))
+        return self.courses[self.rule.id]
 
     @cached_property
     def begun(self) -> datetime | None:
         """When the lot's first tonne was laid."""
-        return None if self.course is None else self.course.when(start_of(self.rule, self.lot))
+        return None if self.along is None else self.along.when(self.along.start_of(self.lot))
 
     # The number
 
@@ -105,9 +95,9 @@ class Draw:
     @cached_property
     def sited(self) -> list[Sited]:
         """Every place with its spares, where the seed is known here."""
-        if not self.seed or self.course is None:
+        if not self.seed or self.along is None:
             return []
-        return sited(self.rule, self.lot, self.seed, self.course, self.revealed)
+        return sited(self.lot, self.seed, self.along, self.revealed)
 
     @cached_property
     def told(self) -> dict[str, Fact]:
@@ -175,7 +165,7 @@ class Draw:
 
 
 def draw_of(
-    asked: Asked, lot: str, secret: str = "", courses: dict[str, Course] | None = None
+    asked: Asked, lot: str, secret: str = "", courses: dict[str, Along] | None = None
 ) -> Draw:
     """A lot's draw; raises NotFound where the plan has no such lots."""
     rule = rule_of(asked.plan, lot)

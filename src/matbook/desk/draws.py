@@ -12,9 +12,9 @@ from matbook.desk.asking import Asked
 from matbook.desk.drawing_lots import Draw, draw_of
 from matbook.engine.sampling import commit
 from matbook.errors import Refused
-from matbook.lots.course import Course
+from matbook.lots.along import Along, whole_of
 from matbook.lots.order import refused, troubles
-from matbook.lots.places import Sited, near_by, start_of, whole_of
+from matbook.lots.places import Sited, near_by
 from matbook.lots.work import PLACES, rule_of
 from matbook.shift.calls import Call
 from matbook.shift.facts import Fact, si
@@ -29,14 +29,14 @@ STEPS: Final = ("committed", "contributed", "told", "revealed")
 
 def all_draws(asked: Asked) -> list[Row]:
     """Each lot that was drawn for or will be next, with how far its draw has come."""
-    courses: dict[str, Course] = {}
+    courses: dict[str, Along] = {}
     named = [str(entry.body.get("lot")) for entry in asked.book.of_kind("draw")]
     rows = []
     for rule in asked.plan.lots:
         own = [lot for lot in dict.fromkeys(named) if rule_of(asked.plan, lot) == rule]
         if rule.size is not None:
-            along = draw_of(asked, f"{rule.id}-1", "", courses).course
-            laid = 0 if along is None else int(along.total // whole_of(rule)[0])
+            along = draw_of(asked, f"{rule.id}-1", "", courses).along
+            laid = 0 if along is None else along.total // whole_of(rule)[0]
             own = list(dict.fromkeys([*own, *(f"{rule.id}-{k}" for k in (laid + 1, laid + 2))]))
         rows += [_drawn_row(draw_of(asked, lot, "", courses)) for lot in own]
     return rows
@@ -200,13 +200,16 @@ def _fits(draw: Draw) -> str:
 def _agrees(draw: Draw) -> Iterator[str]:
     """Each place worked out again by the revealed number, against what was told."""
     asked, plan = draw.asked, draw.asked.plan
+    along = draw.along
+    if along is None:
+        return
     for one in draw.sited:
         fact = draw.told.get(one.number)
         if fact is None and (one.drawn.spare or one.spot is None):
             continue
         words = {
             "number": one.number,
-            "along": draw.amount(one.at - start_of(draw.rule, draw.lot)),
+            "along": draw.amount(one.at - along.start_of(draw.lot)),
             "load": one.spot.load if one.spot is not None and one.spot.load else "—",
             **draw.where(one),
         }
@@ -218,8 +221,7 @@ def _agrees(draw: Draw) -> Iterator[str]:
             text for text in (fact.place("station"), fact.place("offset")) if text
         )
         yield asked.say("draw.agrees" if _same(one, fact, told_m) else "draw.agrees.not", **words)
-        assert draw.course is not None  # places are along it
-        ahead = one.at - draw.course.laid_by(fact.at)
+        ahead = one.at - along.laid_by(fact.at)
         if ahead > near_by(draw.rule):
             yield asked.say(
                 "draw.order.early",
@@ -246,7 +248,7 @@ def draw_calls(asked: Asked) -> list[Call]:
     """What of the draws needs a person: places that are near or told, and what is out of order."""
     if asked.role not in WRITERS or not asked.plan.lots:
         return []
-    courses: dict[str, Course] = {}
+    courses: dict[str, Along] = {}
     return [
         call
         for lot, secret in _lots(asked).items()

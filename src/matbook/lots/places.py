@@ -4,14 +4,12 @@ Nothing here tells anybody: a seed comes from whoever holds it, and what is stil
 handed on as a number without a place.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from matbook.engine.sampling import Drawn, Strip, draw, pieces
-from matbook.errors import Refused
-from matbook.lots.course import MM, Course, Spot
-from matbook.lots.work import number_of
+from matbook.engine.sampling import Drawn, Piece, Strip, draw, pieces
+from matbook.lots.along import MM, Along, Spot, whole_of
 from matbook.plan.model import LotRule
 
 NEAR: Final[Mapping[str, float]] = {"mass": 40_000.0, "distance": 60.0}
@@ -36,30 +34,6 @@ class Sited:
     """Whether it may be told: it is near, or was passed, and it is known where it lies."""
 
 
-def whole_of(rule: LotRule) -> tuple[int, int]:
-    """The size of a lot and of a sublot, in whole kg or mm.
-
-    Args:
-        rule: Of lots that have a size: of a lot by the day none is known beforehand.
-    """
-    assert rule.size is not None
-    size, per = rule.size
-    whole = round(size if per == "mass" else MM * size)
-    return whole, max(1, whole // rule.sublots)
-
-
-def start_of(rule: LotRule, lot: str) -> int:
-    """Where a lot begins along its lift, in kg or mm: lots follow each other without a gap.
-
-    Raises:
-        Refused: The lot isn't named by the rule's id and a number.
-    """
-    number, rest = number_of(rule, lot)
-    if rest or number < 1:
-        raise Refused("lot", lot, f"it must be named {rule.id}-1, {rule.id}-2 and so on")
-    return (number - 1) * whole_of(rule)[0]
-
-
 def near_by(rule: LotRule) -> float:
     """How near a place is told, in kg or mm."""
     assert rule.size is not None
@@ -79,37 +53,49 @@ def number_for(drawn: Drawn, place: int) -> str:
     return f"{drawn.sublot}{second}" + (f"/{drawn.spare}" if drawn.spare else "")
 
 
-def sited(rule: LotRule, lot: str, seed: str, along: Course, over: bool = False) -> list[Sited]:
+def sited(lot: str, seed: str, along: Along, over: bool = False) -> list[Sited]:
     """Every place of a lot with its spares, in order.
 
     Args:
-        rule: The lot's.
         lot: Its name.
         seed: Of the draws, as both numbers make it.
         along: How its lift was laid.
-        over: Whether the lot is over: what was laid of it is then all there will be, and a short
-            last sublot goes by the plan's rule.
+        over: Whether the lot is over: a place beyond its end is then drawn anew, or gone, as the
+            plan's rule for a short last sublot has it.
 
     Raises:
         Refused: A lot without a number.
         OutOfRange: Margins that leave nothing of the mat.
     """
-    whole, each = whole_of(rule)
-    start = start_of(rule, lot)
-    total = whole
-    if over:
-        total = max(1, min(whole, round(along.total - start)))
-    made = pieces(total, each, rule.short if total < whole else "join")
-    found = draw(seed, lot, made, each=rule.tests, spares=rule.spares)
+    rule, start = along.rule, along.start_of(lot)
     rows = []
-    for index, one in enumerate(found):
+    for index, (one, made) in enumerate(_drawn(lot, seed, along, over)):
         at = float(start + one.at)
         ahead, spot = at - along.total, along.spot(at)
         offset_m = 0.0
         if spot is not None:
             strip = Strip(spot.width_m, rule.left_margin_m, rule.right_margin_m)
-            offset_m = draw(seed, lot, made, strip, rule.tests, rule.spares)[index].offset_m or 0.0
+            again = draw(seed, lot, made, strip, rule.tests, rule.spares)
+            offset_m = again[index].offset_m or 0.0
         place = 1 + index // (1 + rule.spares) % rule.tests
         near = spot is not None and ahead <= near_by(rule)
         rows.append(Sited(one, number_for(one, place), at, ahead, spot, offset_m, near))
     return rows
+
+
+def _drawn(
+    lot: str, seed: str, along: Along, over: bool
+) -> Iterator[tuple[Drawn, tuple[Piece, ...]]]:
+    """Each place with the sublots that it was drawn by: those planned, or those there are."""
+    rule = along.rule
+    whole, each = whole_of(rule)
+    planned = pieces(whole, each, "join")
+    found = draw(seed, lot, planned, each=rule.tests, spares=rule.spares)
+    total = along.laid_of(lot)
+    if not over or not 0 < total < whole:
+        yield from ((one, planned) for one in found)
+        return
+    short = pieces(total, each, rule.short)
+    anew = draw(seed, lot, short, each=rule.tests, spares=rule.spares)
+    for one, instead in zip(found, anew, strict=False):
+        yield (one, planned) if one.at < total else (instead, short)
