@@ -132,7 +132,7 @@ def test_a_risk_curve_in_portions_is_the_whole_one() -> None:
     part = risk(lower="92", most=1)
     assert (part["done"], part["of"], part["finished"]) == (1, 2, False)
     assert part["risks"] == []
-    assert "Stopped at 1 of 2" in part["notes"][0]
+    assert "as far as point 1 of 2" in part["notes"][0]
     assert risk(lower="92", have=part["points"]) == whole
     bands = risk(name="corps-voids", results="4", points=2, most=1)["points"]
     assert risk(name="corps-voids", results="4", points=2, have=bands)["finished"]
