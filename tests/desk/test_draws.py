@@ -220,6 +220,20 @@ def test_steps_out_of_order_are_said_and_refused() -> None:
     assert "done before" in drawn.page()["can"]["committed"]
 
 
+def test_a_step_out_of_order_is_said_while_it_is_being_written() -> None:
+    drawn = Drawn()
+
+    def faults(**body: str) -> list[dict[str, str]]:
+        found: list[dict[str, str]] = ask(drawn.site, "judge", kind="draw", body=body)["faults"]
+        return found
+
+    (fault,) = faults(step="committed", lot="mat-1", number="5")
+    assert (fault["field"], "done before" in fault["allowed"]) == ("step", True)
+    assert faults(step="told", lot="mat-1", number="1") == []
+    assert faults(step="revealed", lot="of-no-rule-1", number="1") == []
+    assert faults(step="told", lot="mat-2", number="1", blocked="a manhole") == []
+
+
 def test_a_number_that_is_not_the_one_committed_draws_nothing() -> None:
     drawn = Drawn()
     drawn.lay(10)

@@ -65,7 +65,7 @@ def one_draw(asked: Asked) -> Row:
         "rules": rules,
         "steps": [{"words": _step(found, fact), "id": fact.id} for fact in found.steps],
         "order": list(_order(found)),
-        "can": {step: _why_not(found, step) for step in STEPS},
+        "can": {step: why_not(found, step) for step in STEPS},
         "commitment": commit(found.secret) if found.secret else "",
         "holds": found.holds,
         "holding": asked.say(f"draw.holds.{found.holds}"),
@@ -129,7 +129,7 @@ def _before(number: str) -> str:
     return first if spare == "1" else f"{first}/{int(spare) - 1}"
 
 
-def _why_not(draw: Draw, step: str) -> str:
+def why_not(draw: Draw, step: str) -> str:
     """Why a step can't be taken now, as a sentence; empty if it can."""
     asked = draw.asked
     code = refused(draw.steps, step, draw.begun, asked.now)
