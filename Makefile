@@ -6,6 +6,7 @@ STAMP := .venv/.installed
 PACKAGES := web/node_modules/.installed
 APP := src/matbook/server/app/index.html
 JOBS ?= 2
+unexport PYTHONDONTWRITEBYTECODE # compiled once, not by every process of a test
 MAKEFLAGS += --jobs=2 # Python's and the app's packages are set up, and checked, side by side
 
 .DEFAULT_GOAL := build
@@ -43,7 +44,7 @@ demo: build ## two invented jobs: their records in demo/, then the app on a shif
 
 test: check ## check everything, then run every test but the long ones
 	@echo "Running the tests"
-	@$(BIN)/python -m pytest -n $(JOBS) --durations=20 --cov --cov-report=term
+	@$(BIN)/python -m pytest -n $(JOBS) -p tools.covered --durations=20
 
 test-long: build ## kills, mutations and simulations that take minutes
 	@echo "Running the long tests"
@@ -83,7 +84,7 @@ lock: ## choose versions again, all with hashes, for every platform and Python w
 	@build/lock/bin/python tools/lock.py build/lock/bin/uv
 
 clean: ## remove what make made; your books are elsewhere
-	@rm -rf .venv build demo web/node_modules src/matbook/server/app .mypy_cache .ruff_cache .pytest_cache .hypothesis .coverage*
+	@rm -rf .venv build demo web/node_modules src/matbook/server/app .mypy_cache .ruff_cache .pytest_cache .hypothesis
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):[^#]*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 12

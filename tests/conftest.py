@@ -9,7 +9,7 @@ settings.register_profile(
     derandomize=True,
     deadline=None,
     database=None,
-    max_examples=100,
+    max_examples=50,
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.register_profile(

@@ -125,6 +125,6 @@ def test_a_sum_of_whole_numbers_may_say_so() -> None:
 
 def test_coverage_is_measured_over_the_whole_core() -> None:
     project = tomllib.loads(house.texts()["pyproject.toml"])
-    measured = set(project["tool"]["coverage"]["run"]["source_pkgs"])
+    measured = set(project["tool"]["covered"]["packages"])
     layers = {".".join(house.module_name(name).split(".")[:2]) for name in house.core()}
     assert measured == layers

@@ -110,6 +110,13 @@ def test_where_nobody_sits_it_writes_the_records_and_ends(tmp_path: Path, site: 
     ]
     assert all(Path(one["record"]).read_bytes().startswith(b"%PDF") for one in shown)
     assert not list(folder.glob("today-*"))
+
+
+@pytest.mark.long
+def test_without_a_terminal_it_says_how_to_check_and_serves_nothing(
+    tmp_path: Path, site: Site
+) -> None:
+    folder = tmp_path / "demo"
     done = site.run("demo", "--folder", str(folder))  # standard output is no terminal here
     assert "Check one:" in done.stdout
     assert not list(folder.glob("today-*"))

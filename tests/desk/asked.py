@@ -62,3 +62,11 @@ def demo(name: str) -> tuple[tuple[str, str], ...]:
     """The entries of an invented job that comes with the program."""
     raw = (resources.files("matbook.demo") / name / "entries.jsonl").read_bytes()
     return tuple(from_lines(raw, name)[0])
+
+
+@cache
+def demo_book(name: str) -> OpenBook:
+    """The book of an invented job, opened once and asked by many tests, as an app asks it."""
+    book = OpenBook(name)
+    book.add(demo(name))
+    return book

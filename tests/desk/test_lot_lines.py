@@ -1,12 +1,15 @@
 """What is laid of a lot, what is in doubt about it, and lots paid together, as people read them."""
 
+import json
 from typing import Any
 
+import pypdfium2
 import pytest
 
 from matbook.desk.job import JobBook
 from matbook.records.daily import daily_record
 from matbook.records.lot import make_lot_report
+from matbook.records.pdf import attachments_of
 from matbook.words import languages
 from tests.desk.asked import ask
 from tests.lots.mat import WITH_LOTS, Mat
@@ -95,6 +98,22 @@ def test_figures_of_what_is_laid_open(name: str) -> None:
     assert ask(short_lot().site, "figure", 600, name=f"lot/mat-1/{name}")["source"]
 
 
+@pytest.mark.parametrize(("rule", "said"), [
+    ('size = "1000 t"', "Cut: every 1 000 t of what is laid on the lift"),
+    ('size = "100 t"\ncut = "load"', "Cut: every 100 t of what is laid on the lift, at the end"),
+    ('size = "500 m"', "Cut: every 500 m of what is laid"),
+    ("", "Cut: by the working day"),
+    ('size = "100 t"\nretests = "instead"', "A retest counts instead of the result before it."),
+    ('size = "100 t"\noutlier = "0.05"', "A result beyond Grubbs’s limit (0.05, both sides"),
+])  # fmt: skip
+def test_a_lot_says_by_which_rules(rule: str, said: str) -> None:
+    plan = WITH_LOTS.replace('size = "1000 t"', rule, 1)
+    mat = Mat(plan if rule else plan.replace('price = "100.00"\n', "", 1))
+    mat.cores(92.4)
+    rules = [one.replace("\u202f", " ") for one in lot(mat.site)["rule"]]
+    assert any(one.startswith(said) for one in rules)
+
+
 def test_lots_smaller_than_a_load_say_so() -> None:
     mat = Mat(WITH_LOTS.replace('"1000 t"', '"15 t"', 1))
     mat.site.lay(["21.00 t"])
@@ -125,6 +144,7 @@ def test_an_outlier_left_out_and_a_place_of_no_name() -> None:
         drawn = {"draw": mat.place(str(number)).id, "percent": f"{percent} %"}
         place = {"lane": "E", "lift": "binder", "station": "0+125"}
         mat.site.write("density", {**needs, **drawn}, 100 + number, by="tess", place=place)
+    assert "is left out." in " ".join(lot(mat.site)["rule"])
     said = lot(mat.site)["doubts"]
     assert "By the plan’s rule it is left out." in said[0]
     assert said[1].startswith("a result, sublot 1, at 0+125: ")
@@ -139,6 +159,17 @@ def test_a_disputed_lot_says_so_wherever_it_stands() -> None:
     (row,) = ask(mat.site, "lots", 600)
     assert row["state"].endswith("disputed")
     assert lot(mat.site)["line"].endswith("provisional · disputed")
+
+
+def test_a_contested_result_says_what_each_correction_makes_of_the_lot() -> None:
+    mat = Mat()
+    mat.cores(92.4, 93.1, 91.2, 92.8)
+    fifth = mat.core("5", "2.2975")
+    for by, dry in (("tess", "1010 g"), ("greta", "1015 g")):
+        body = {**fifth.body, "dry": dry, "ssd": "1015 g"}
+        mat.site.write("core", body, 100, by=by, strikes=fifth.id, why="weighed again")
+    (said,) = lot(mat.site)["doubts"]
+    assert said.startswith("Sublot 5 was corrected more than once.")
 
 
 def test_what_events_take_away() -> None:
@@ -206,9 +237,17 @@ def test_several_characteristics_need_no_clause() -> None:
     assert found["state"] == "open, provisional"
 
 
-def test_a_report_of_lots_together() -> None:
+def test_a_report_of_lots_together_has_the_working_of_each() -> None:
     book = JobBook(joined().site.entries)
-    assert make_lot_report(book, SHIFT, "whole-1", None, clock(600))[:5] == b"%PDF-"
+    raw = make_lot_report(book, SHIFT, "whole-1", None, clock(600))
+    inside = attachments_of(raw)
+    parts = json.loads(inside["lot.json"])["parts"]
+    assert [one["lot"] for one in parts] == ["mat-1", "joint-1"]
+    assert inside["lot-entries.jsonl"].count(b"\n") == 5  # the plan and four results
+    with pypdfium2.PdfDocument(raw) as document:
+        words = "".join(page.get_textpage().get_text_bounded() for page in document)
+    assert "Lot joint-1: Joint density" in words
+    assert "100 × 2.3300 / 2.500 = 93.2 %" in words
 
 
 # Closing, handing over, and the daily record

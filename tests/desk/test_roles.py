@@ -35,13 +35,13 @@ CELLS = {
     "weigh-back": ("itsp", "itsp"),
     "tie-out": ("itsp", "itsp"),
     "temperature": ("its", "itsp"),
-    **dict.fromkeys(("paver", "loose-depth", "width", "slope", "overlap"), ("its", "its")),
+    **dict.fromkeys(("paver", "loose-depth", "width", "slope", "overlap", "edge"), ("its", "its")),
     **dict.fromkeys(("tack", "defect", "roller", "density", "gauge-check"), ("its", "its")),
     **dict.fromkeys(("core", "sample", "custody"), ("its", "its")),
     "test-result": ("itscp", "its"),
     "draw": ("itsc", "itsc"),
     **dict.fromkeys(("joint-longitudinal", "joint-transverse", "ramp"), ("its", "its")),
-    **dict.fromkeys(("straightedge", "markings"), ("its", "its")),
+    **dict.fromkeys(("straightedge", "profile", "markings"), ("its", "its")),
     "notice": ("its", "itscp"),
     "reply": ("itscp", "itscp"),
     "instruction": ("its", "itscp"),
@@ -78,7 +78,7 @@ VIEWS = {
     **dict.fromkeys(("now", "mat", "mat_at", "entries", "entry", "loads"), "itscp"),
     **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
-    **dict.fromkeys(("guide", "joints", "lists"), "itscp"),
+    **dict.fromkeys(("guide", "joints", "lists", "placement", "haul", "trucks"), "itscp"),
     **dict.fromkeys(("schedules", "schedule", "risk", "draws", "draw"), "itscp"),
     **dict.fromkeys(("lots", "lot"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
@@ -194,7 +194,8 @@ def secret_site() -> Site:
 def test_what_is_secret_is_in_no_answer() -> None:
     site = secret_site()
     density = site.entries[1]
-    asks_more = {"entry", "figure", "judge", "ahead", "mat_at", "lot", "schedule", "risk", "draw"}
+    asks_more = {"entry", "figure", "judge", "ahead", "mat_at", "lot", "trucks"}
+    asks_more |= {"schedule", "risk", "draw"}
     for question in sorted(views_for("contractor") - asks_more):
         said = str(ask(site, question, role="contractor"))
         assert "93.9" not in said, question

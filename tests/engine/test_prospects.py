@@ -57,7 +57,9 @@ def test_a_forecast_is_what_random_lots_are_paid(known: float | None) -> None:
     assert found.full == pytest.approx(np.mean(np.array(factors) >= 1.0), abs=0.04)
 
 
-@pytest.mark.parametrize(("so_far", "planned"), [(3, 5), (5, 10)])
+@pytest.mark.parametrize(
+    ("so_far", "planned"), [(3, 5), pytest.param(5, 10, marks=pytest.mark.long)]
+)
 def test_eight_lots_in_ten_end_in_the_range(so_far: int, planned: int) -> None:
     """300 lots of true work: what is paid at the end lies in the range forecast before. A factor
     that many ways share, such as the cap, counts as inside."""

@@ -100,12 +100,19 @@ def test_the_estimate_has_no_bias(n: int, true: float) -> None:
     assert error < 0.2
 
 
+RARER = ((3, 90.0), (5, 70.0), (5, 98.0), (10, 90.0))
 COVERED_ONE = (0.94, 0.96)
 COVERED_BOTH = (0.92, 0.97)
 """Shares of 95 % ranges that hold the truth; docs/trust.md says them."""
 
 
-@pytest.mark.parametrize(("n", "true"), [(3, 90.0), (5, 70.0), (5, 90.0), (5, 98.0), (10, 90.0)])
+@pytest.mark.parametrize(
+    ("n", "true"),
+    [
+        (5, 90.0),
+        *(pytest.param(n, true, marks=pytest.mark.long) for n, true in RARER),
+    ],
+)
 def test_ranges_for_one_limit_cover_as_they_say(n: int, true: float) -> None:
     """2,000 lots each; chance alone moves the share by 0.005."""
     ranges = [pwl_range(values, 0.0) for values in lots(n, true, 2_000, 11)]

@@ -107,6 +107,9 @@ def every_call() -> dict[str, tuple[Mat, Call]]:
     mat.core("1", "2.31", draw="")
     mat.core("2", "2.31", water="1100 g")
     found.update({code: (mat, call) for code, call in called(mat).items()})
+    small = Mat(WITH_LOTS.replace('size = "1000 t"', 'size = "15 t"', 1))
+    small.site.lay(["21.00 t"])
+    found.update({code: (small, call) for code, call in called(small).items()})
     doubted = in_doubt()
     found.update({code: (doubted, call) for code, call in called(doubted, 2900).items()})
     return found

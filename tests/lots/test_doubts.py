@@ -2,6 +2,7 @@
 
 import pytest
 
+from matbook.book.entry import Entry
 from matbook.lots.folded import Lot
 from matbook.lots.steps import steps
 from tests.lots.mat import WITH_LOTS, Mat
@@ -83,6 +84,94 @@ def test_without_a_value_of_the_other_side_the_lot_is_said_without_it() -> None:
     (found,) = disputed(("other", "92.6")).disputes
     assert found.other is None
     assert found.worth.values == (92.4, 93.1, 92.8, 91.9)
+
+
+def test_a_contested_result_widens_the_range_until_one_correction_is_left() -> None:
+    mat = Mat()
+    mat.cores(92.4, 93.1, 91.2, 92.8)
+    fifth = mat.core("5", "2.2975")
+    for by, dry in (("tess", "1010 g"), ("greta", "1015 g")):
+        body = {**fifth.body, "dry": dry, "ssd": "1015 g"}
+        mat.site.write("core", body, 100, by=by, strikes=fifth.id, why="weighed again")
+    lot = only(mat)
+    (found,) = lot.disputes
+    assert found.contested
+    assert not lot.disputed
+    assert lot.provisional
+    assert found.worth.values[:4] == lot.worth.values[:4]
+    assert found.worth.values[4] < lot.worth.values[4]  # the supervisor's reads first
+    own, other = lot.worth.within, found.worth.within
+    assert own is not None
+    assert other is not None
+    assert lot.range_pct == (min(own.low_pct, other.low_pct), max(own.high_pct, other.high_pct))
+
+
+def test_a_contender_that_cant_be_worked_out_is_no_value() -> None:
+    mat = Mat()
+    first = mat.core("1", "2.31")
+    for by, water in (("greta", "560 g"), ("tess", "1100 g")):  # heavier in water than in air
+        body = {**first.body, "water": water}
+        mat.site.write("core", body, 100, by=by, strikes=first.id, why="weighed again")
+    assert only(mat).disputes == ()
+    assert only(mat).provisional
+
+
+# What a laboratory finds of a core that was sent to it
+
+
+def sent() -> Mat:
+    mat = Mat()
+    body = {"core": "C1", "purpose": "acceptance", "draw": mat.place("1").id}
+    mat.site.write("core", body, 100, by="tess", place={"lane": "E", "lift": "binder"})
+    return mat
+
+
+def weighed(mat: Mat, value: str, minute: float, by: str = "tess", **more: str) -> Entry:
+    strikes = {"strikes": more.pop("strikes"), "why": "read again"} if "strikes" in more else {}
+    body = {"test": "bulk gravity", "value": f"{value} 1", "sample": "C1", "purpose": "acceptance"}
+    return mat.site.write("test-result", {**body, **more}, minute, by=by, **strikes)
+
+
+def test_the_other_sides_result_of_a_core_never_takes_the_owners_place() -> None:
+    mat = sent()
+    weighed(mat, "2.310", 200)
+    weighed(mat, "2.350", 210, by="cole")
+    weighed(mat, "2.330", 220, purpose="verification")
+    lot = only(mat)
+    states = {one.state: one.value.value for one in lot.results if one.value is not None}
+    assert states == {"counts": 92.4, "contractor": 94.0, "verification": 93.2}
+    assert {one.sample for one in lot.results} == {"C1"}
+
+
+def test_an_older_result_of_a_core_is_replaced_and_stays() -> None:
+    mat = sent()
+    weighed(mat, "2.310", 200)
+    weighed(mat, "2.330", 210)
+    assert [one.state for one in only(mat).results] == ["counts", "replaced"]
+    assert only(mat).worth.values == (93.2,)
+
+
+def test_without_any_maximum_gravity_neither_side_has_a_percentage() -> None:
+    mat = Mat(WITH_LOTS.replace('maximum_gravity = "2.500"\n', ""))
+    body = {"core": "C1", "purpose": "acceptance", "draw": mat.place("1").id}
+    mat.site.write("core", body, 100, by="tess", place={"lane": "E", "lift": "binder"})
+    weighed(mat, "2.310", 200)
+    weighed(mat, "2.350", 210, by="cole")
+    assert [one.value for one in only(mat).results] == [None, None]
+
+
+def test_a_laboratorys_result_may_be_contested_and_disputed() -> None:
+    mat = sent()
+    first = weighed(mat, "2.310", 200)
+    for by, value in (("tess", "2.320"), ("greta", "2.330")):
+        weighed(mat, value, 200, by=by, strikes=first.id)
+    lot = only(mat)
+    assert [one.other.value.value for one in lot.disputes if one.other and one.other.value] == [
+        92.8
+    ]
+    standing = mat.site.facts.of("test-result")[0]
+    mat.site.write("disagreement", {"about": standing.id, "says": "No."}, 230, by="cole")
+    assert only(mat).disputed
 
 
 def test_a_lot_without_a_percentage_has_no_range() -> None:

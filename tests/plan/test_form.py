@@ -33,6 +33,8 @@ RECORDS: dict[str, type[Any]] = {
     "rollers": model.Machine,
     "instruments": model.Instrument,
     "people": model.Person,
+    "tack": model.Tack,
+    "haul": model.Hauling,
 }
 OTHERWISE = {
     "roads": {"foot", "equations"},  # part of the stationing

@@ -4,6 +4,8 @@ import io
 import json
 import re
 from collections.abc import Iterator
+from datetime import datetime
+from functools import cache
 from typing import Any
 
 import click
@@ -23,15 +25,29 @@ from tests.desk.asked import demo
 Answer = dict[str, Any]
 
 
-@pytest.fixture(scope="module")
-def book() -> JobBook:
-    found = JobBook()
-    OpenBook("harrow", found).add(demo("harrow"))
+@cache
+def opened() -> OpenBook:
+    found = OpenBook("harrow", book())
+    found.add(demo("harrow"))
     return found
 
 
-def ask(book: JobBook, question: str, **arguments: str) -> Any:
-    return OpenBook("harrow", book).ask(question, arguments)
+@cache
+def book() -> JobBook:
+    return JobBook()
+
+
+def ask(question: str, **arguments: str) -> Any:
+    return opened().ask(question, arguments)
+
+
+@cache
+def lot(name: str) -> tuple[Answer, str, datetime]:
+    """A lot's answer at the demo's last moment, with its shift and that moment."""
+    opened()
+    shift = book().latest()
+    now = book().last_moment(shift)
+    return ask("lot", name=name, at=now.isoformat()), shift, now
 
 
 def close(text: str) -> str:
@@ -53,12 +69,10 @@ def sentences(answer: Answer) -> Iterator[str]:
 
 @pytest.mark.parametrize("name", ["mat-1", "mat-2"])
 def test_app_report_and_command_line_say_the_same(
-    book: JobBook, name: str, capsys: pytest.CaptureFixture[str]
+    name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    shift = book.latest()
-    now = book.last_moment(shift)
-    answer = ask(book, "lot", name=name, at=now.isoformat())
-    raw = make_lot_report(book, shift, name, None, now)
+    answer, shift, now = lot(name)
+    raw = make_lot_report(book(), shift, name, None, now)
     with pypdfium2.PdfDocument(raw) as document:
         pages = [page.get_textpage().get_text_bounded() for page in document]
     with click.Context(click.Command("show")):
@@ -69,16 +83,14 @@ def test_app_report_and_command_line_say_the_same(
             if one != "—":
                 assert close(one) in text, (where, one)
     assert json.loads(attachments_of(raw)["lot.json"]) == answer
-    row = next(one for one in ask(book, "lots") if one["lot"] == name)
+    row = next(one for one in ask("lots") if one["lot"] == name)
     assert row.items() <= answer.items()
 
 
 @pytest.mark.parametrize("name", ["mat-1", "mat-2"])
-def test_the_workbook_holds_the_same_digits(book: JobBook, name: str) -> None:
-    shift = book.latest()
-    now = book.last_moment(shift)
-    answer = ask(book, "lot", name=name, at=now.isoformat())
-    raw = lot_sheet(book, shift, name, now)
+def test_the_workbook_holds_the_same_digits(name: str) -> None:
+    answer, shift, now = lot(name)
+    raw = lot_sheet(book(), shift, name, now)
     rows = python_calamine.load_workbook(io.BytesIO(raw)).get_sheet_by_index(0).to_python()
     held = [row[1] for row in rows if len(row) > 1 and isinstance(row[1], float)]
     results = [fixed(value, 1) + " %" for value in held[: len(answer["rows"])]]
@@ -89,9 +101,9 @@ def test_the_workbook_holds_the_same_digits(book: JobBook, name: str) -> None:
         assert answer["money"] in [signed(value, 2) for value in held]
 
 
-def test_how_much_is_laid_is_the_mass_of_the_tickets(book: JobBook) -> None:
+def test_how_much_is_laid_is_the_mass_of_the_tickets() -> None:
     """Lots of 1000 t: two whole ones, and what is over, out of all mix on the lift's lanes."""
-    lots = {row["lot"]: ask(book, "lot", name=row["lot"]) for row in ask(book, "lots")}
+    lots = {row["lot"]: ask("lot", name=row["lot"]) for row in ask("lots")}
     assert lots.keys() == {"mat-1", "mat-2", "mat-3"}
     whole = "1 000.0 t of 1 000.0 t laid"
     assert lots["mat-1"]["laid"][0].replace("\u202f", " ").startswith(whole)

@@ -51,14 +51,14 @@ def test_any_year_can_be_written(year: int) -> None:
 
 def test_any_changed_byte_shows() -> None:
     dice = Random(20260603)
-    for at in range(len(WRITTEN)):
+    for at in sorted(dice.sample(range(len(WRITTEN)), len(WRITTEN) // 4)):
         other = dice.choice([byte for byte in range(256) if byte != WRITTEN[at]])
         assert not proves(WRITTEN[:at] + bytes([other]) + WRITTEN[at + 1 :]), at
 
 
 @pytest.mark.long
 def test_many_bytes_in_any_place_show() -> None:
-    for at in range(len(WRITTEN)):
+    for at in range(len(WRITTEN)):  # each of them
         for other in range(0, 256, 37):
             changed = WRITTEN[:at] + bytes([other]) + WRITTEN[at + 1 :]
             assert changed == WRITTEN or not proves(changed), (at, other)

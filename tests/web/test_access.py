@@ -32,18 +32,8 @@ LOOKS: Final = {
 PLACES: Final = (
     *("now", "mat", "write", "book", "load", "close", "handover", "sheet", "plan", "settings"),
     *("devices", "pair", "write/temperature", "write/density", "write/shift-open", "write/defect"),
-    *(
-        "write/photo",
-        "load/scan",
-        "ahead",
-        "score",
-        "schedules/faa-p-401",
-        "risk/faa-p-401",
-        "guide",
-        "guide/steam",
-        "lists",
-        "joints",
-    ),
+    *("write/photo", "load/scan", "ahead", "score", "guide", "guide/steam", "lists", "joints"),
+    *("placement", "haul", "trucks"),
     *("figure/yield.shift%2Fdeviation", "plan/lifts%2Fbinder%2Fspread"),
     *("schedules/faa-p-401", "risk/faa-p-401", "draws/mat-1"),
 )

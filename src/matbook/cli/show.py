@@ -8,6 +8,7 @@ from typing import Any, Final
 import click
 
 from matbook.cli.draw import held
+from matbook.cli.placed import placement_rows, print_haul
 from matbook.cli.schedules import show_schedule, show_schedules
 from matbook.cli.shared import (
     as_json,
@@ -73,6 +74,8 @@ Examples:
   matbook show loads                    every load and where it went
   matbook show figure yield.shift/rate  open a number: formula, inputs, source, range
   matbook show score                    how the forecasts of cooling did, over all shifts
+  matbook show haul                     the coming hour, what would help, the last load
+  matbook show placement                tack, depth, width, slope and edges, smoothness
   matbook show lots                     every lot: mean, percent within limits, pay
   matbook show lot mat-1                a lot with every step to its pay factor
   matbook show draw mat-1               how its sample places were drawn, and whether it fits
@@ -93,6 +96,8 @@ Examples:
             "told",
             "score",
             "joints",
+            "haul",
+            "placement",
             "lists",
             "guide",
             "lots",
@@ -135,9 +140,9 @@ def show(
     as_json: bool,
 ) -> None:
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
-    what traffic meets tonight, checklists, entries; the guide to what mix and mat look like;
-    lots and what they are worth; pay schedules, by name or as a file to be checked; and how the
-    forecasts did.
+    what traffic meets tonight, the haul, what is placed, checklists, entries; the guide to what
+    mix and mat look like; lots and what they are worth; pay schedules, by name or as a file to be
+    checked; and how the forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
@@ -253,6 +258,7 @@ SHAPED: Final[Mapping[str, Callable[[Any], Any]]] = {
     "joints": _joints,
     "lists": _lists,
     "guide": _guide,
+    "placement": placement_rows,
 }
 
 
@@ -359,6 +365,7 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "entry": _print_tree,
     "lot": _print_lot,
     "draw": _print_draw,
+    "haul": print_haul,
     **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
-    **dict.fromkeys(("joints", "lists", "guide", "draws"), _print_rows),
+    **dict.fromkeys(("joints", "lists", "guide", "draws", "placement"), _print_rows),
 }

@@ -19,12 +19,16 @@ BY_UNIT: Final[Mapping[str, str]] = {
     "m": "length",
     "degC": "temperature",
     "m/s": "pace",
+    "m3/m2": "application",
 }
 BY_ENDING: Final[Mapping[str, tuple[str, str]]] = {
     # ending of an engine argument's name -> the measure it is shown as, and its SI unit
+    "_m3_m2": ("application", "m3/m2"),
     "_kg_m2": ("spread", "kg/m2"),
     "_kg_m3": ("", "kg/m3"),
     "_m2": ("area", "m2"),
+    "_m3": ("volume", "m3"),
+    "_c": ("temperature", "degC"),
     "_kg": ("mass", "kg"),
     "_m": ("length", "m"),
     "spread": ("spread", "kg/m2"),
@@ -94,8 +98,12 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
         return display.apart("temperature", value)
     if family in ("haul", "rolling.asked", "rolling.chance"):
         return f"{100.0 * value:.0f} %"
-    if family == "rolling.needed":
+    if family in ("rolling.needed", "haul.last"):
         return f"{value:.0f}"
+    if family == "smooth":
+        return display.of("iri", value)
+    if family == "depth":
+        return _of_depth(display, what, value)
     if unit == "%":
         return f"{signed(value, 1)} %"
     if family == "net":
@@ -113,6 +121,12 @@ def _of_joint(display: Display, what: str, value: float) -> str:
     if what == "strips":
         return display.show("thickness", value, 1 if display.system == "metric" else 2)
     return display.show("load", value) if what == "mass" else display.show("length", value, 2)
+
+
+def _of_depth(display: Display, what: str, value: float) -> str:
+    if what == "drift":
+        return display.drift(value)
+    return display.show("length" if what == "recheck" else "thickness", value, 1)
 
 
 LOT_DIGITS: Final[Mapping[str, int]] = {
@@ -154,6 +168,14 @@ def figure_title(asked: Asked, name: str) -> str:
         at = str((entry.place if entry else {}).get("station", ""))
         place = at if entry else _named(asked, steps[:-1])
         return asked.say(f"figure.joint.{steps[-1]}", place=place)
+    if family == "tack":
+        code = "figure.tack.residual" if steps[0] == "all" else "figure.tack.applied"
+        return asked.say(code, place=_station(asked, steps[0]))
+    if family == "smooth":
+        return asked.say("figure.smooth", place=_station(asked, steps[0]), n=_section(steps[1]))
+    if family in ("depth", "haul.last"):
+        what = f".{steps[-1]}" if family == "depth" else ""
+        return asked.say(f"figure.{family}{what}", place=_named(asked, steps[:3]))
     if family == "net":
         return asked.say("figure.net", load=rest)
     if family.startswith("finish."):
@@ -166,6 +188,18 @@ def figure_title(asked: Asked, name: str) -> str:
     told = asked.say(f"figure.{what.partition('#')[0]}")
     of = asked.say(f"quantity.{family}")
     return f"{of}, {place}: {told}" if place else f"{of}: {told}"
+
+
+def _station(asked: Asked, name: str) -> str:
+    """Where an entry says it was; empty where it isn't one."""
+    entry = asked.facts.find(name)
+    place = entry.place if entry else {}
+    return str(place.get("station") or place.get("from") or "")
+
+
+def _section(name: str) -> str:
+    """The number of a section as people count; a dash for all of them."""
+    return str(int(name) + 1) if name.isdecimal() else "–"
 
 
 def _named(asked: Asked, ids: list[str]) -> str:

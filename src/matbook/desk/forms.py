@@ -53,6 +53,7 @@ CAUTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "width": ("between",),
     "slope": ("roller",),
     "overlap": ("between", "hot-mix"),
+    "edge": ("traffic", "roller"),
     "tack": ("backing", "hot-mix", "fumes", "tank"),
     "roller": ("roller",),
     "density": ("gauge", "roller", "spotter", "holes"),

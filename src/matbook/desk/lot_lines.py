@@ -130,7 +130,8 @@ def _dispute(asked: Asked, lot: Lot, one: Dispute) -> str:
     }
     if one.other is None:
         return asked.say("lot.dispute.without", **says)
-    return asked.say("lot.dispute.other", **says, other=valued(lot, one.other))
+    code = "lot.dispute.contest" if one.contested else "lot.dispute.other"
+    return asked.say(code, **says, other=valued(lot, one.other))
 
 
 def factor_of(worth: Worth) -> str:
@@ -198,4 +199,5 @@ def together_opened(asked: Asked, one: Together) -> dict[str, Any]:
         "sides": [],
         "draw": [],
         "notes": [asked.say("lot.source")],
+        "parts": [lot.name for lot in one.lots.values()],
     }

@@ -26,6 +26,7 @@ from matbook.lots.sides import Sides, sides
 from matbook.lots.steps import result_name, steps
 from matbook.lots.together import Together, together
 from matbook.lots.work import Work, places_of
+from matbook.plan.model import LotRule
 from matbook.shift.calls import Call
 from matbook.shift.display import fixed, signed
 from matbook.shift.figure import Figure
@@ -99,7 +100,7 @@ def open_lines(asked: Asked) -> list[str]:
 
 def is_open(lot: Lot) -> bool:
     """Whether more results are to come of a lot, or something may still change it."""
-    return not lot.complete or lot.provisional or bool(lot.disputes)
+    return not lot.complete or lot.provisional or lot.disputed
 
 
 def _of_shift(asked: Asked, lot: Lot) -> bool:
@@ -113,7 +114,7 @@ def _row(asked: Asked, lot: Lot) -> dict[str, Any]:
     state = asked.say("lot.complete" if lot.complete else "lot.open")
     if lot.provisional:
         state = f"{state}, {asked.say('lot.provisional')}"
-    if lot.disputes:
+    if lot.disputed:
         state = f"{state}, {asked.say('lot.disputed')}"
     return {
         "lot": lot.name,
@@ -155,7 +156,7 @@ def lot_line(asked: Asked, lot: Lot) -> str:
         within=within_words(asked, lot.worth, lot.range_pct),
     )
     marks = [asked.say("lot.provisional")] if lot.provisional else []
-    if lot.disputes:
+    if lot.disputed:
         marks.append(asked.say("lot.disputed"))
     if lot.extent is not None and lot.extent.laid != lot.extent.planned:
         marks.append(laid)
@@ -191,6 +192,7 @@ def one_lot(asked: Asked) -> dict[str, Any]:
         "sides": _sides(asked, sides(lot.results)),
         "draw": _draw(asked, lot, trail(work, lot.name)),
         "notes": list(_notes(asked, lot, seen)),
+        "parts": [],
     }
 
 
@@ -205,7 +207,12 @@ def _rule(asked: Asked, lot: Lot) -> list[str]:
         said.append(asked.say("lot.rule.lower", limit=lower, unit=rule.unit))
     if upper:
         said.append(asked.say("lot.rule.upper", limit=upper, unit=rule.unit))
-    said.append(asked.say("lot.rule.sublots", n=rule.sublots, each=rule.tests))
+    said += [_cut(asked, rule), asked.say("lot.rule.sublots", n=rule.sublots, each=rule.tests)]
+    if rule.retests == "instead":
+        said.append(asked.say("lot.rule.retests"))
+    if rule.outlier:
+        code = "left-out" if rule.outliers == "left out" else "said"
+        said.append(asked.say(f"lot.rule.outlier.{code}", chance=rule.outlier))
     said.append(
         asked.say(
             "lot.rule.schedule",
@@ -218,6 +225,15 @@ def _rule(asked: Asked, lot: Lot) -> list[str]:
         source = " · ".join(text for text in (rule.clause, rule.source) if text)
         said.append(asked.say("lot.rule.source", source=source))
     return said
+
+
+def _cut(asked: Asked, rule: LotRule) -> str:
+    """Where its lots end."""
+    if rule.size is None:
+        return asked.say("lot.rule.cut.day")
+    size, per = rule.size
+    shown = asked.display.show("mass" if per == "mass" else "length", size, 0)
+    return asked.say("lot.rule.cut.load" if rule.cut == "load" else "lot.rule.cut.mass", size=shown)
 
 
 def _result(asked: Asked, lot: Lot, one: Result) -> dict[str, Any]:

@@ -87,6 +87,12 @@ def figure_of(seen: View, call: Call) -> str | None:
         return f"rolling.chance/{call.subject}"
     if call.code.startswith("lot.") and "factor" in call.says:
         return f"lot/{call.subject}/pay"
+    if call.code == "depth.drift":
+        return f"depth/{call.subject}/drift"
+    if call.code == "smooth.rough":
+        return f"smooth/{call.subject.rpartition('/')[0]}"
+    if call.code in ("haul.last", "haul.enough"):
+        return f"haul.last/{call.subject}"
     if call.code == "reading.beyond":
         return f"reading/{call.entries[0]}/{call.says['quantity']}"
     return None

@@ -17,6 +17,7 @@ from matbook.desk import (
     figures,
     forms,
     guide,
+    haul,
     joints,
     judged,
     lists,
@@ -25,12 +26,14 @@ from matbook.desk import (
     mat_at,
     notices,
     now,
+    placement,
     plans,
     risk,
     schedules,
     score,
     sheet,
     tables,
+    trucks,
 )
 from matbook.desk.asking import Asked
 from matbook.desk.job import JobBook
@@ -59,6 +62,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "handover": closing.handover,
     "day_sheet": sheet.day_sheet,
     "tell": notices.tell,
+    "placement": placement.placement,
+    "haul": haul.haul,
+    "trucks": trucks.trucks,
     "yield": tables.yields,
     "pavers": tables.pavers,
     "due": tables.due,

@@ -53,14 +53,16 @@ _ALL: Final = frozenset(
         *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draws", "draw"),
+        *("guide", "joints", "lists", "placement", "haul", "trucks"),
+        *("schedules", "schedule", "risk", "draws", "draw"),
     }
 )
 _VIEWS: Final = frozenset(
     {
         *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "schedules", "schedule", "risk", "draws", "draw"),
+        *("guide", "joints", "lists", "placement", "haul", "trucks"),
+        *("schedules", "schedule", "risk", "draws", "draw"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {

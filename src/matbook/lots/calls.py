@@ -26,6 +26,8 @@ def calls(plan: Plan, found: Lots, now: datetime) -> Iterator[Call]:
             yield from _single(plan, lot, one)
     for rule, fact in found.events:
         yield _event(rule, fact)
+    for small in found.small:
+        yield Call("lot.small", small.id, "watch", now, {"name": small.name})
     for one in (*found.loose, *(one for lot in found.lots for one in lot.results)):
         if one.state in LEFT_OUT:
             yield _left_out(plan, one)
@@ -148,7 +150,7 @@ def _challenge(plan: Plan, lot: Lot, now: datetime) -> Iterator[Call]:
     since, until, pay = lot.challenge_called, lot.challenge_until, lot.worth.pay
     if since is None or until is None or not since <= now <= until:
         return
-    if not lot.disputes and (pay is None or pay.factor >= 1.0):
+    if not lot.disputed and (pay is None or pay.factor >= 1.0):
         return
     local = until.astimezone(now.tzinfo)
     says = {"lot": lot.name, "until": f"{local:%Y-%m-%d %H:%M}", **_standing(lot)}

@@ -14,13 +14,17 @@ OTHERS = ("contractor", "verification")
 
 @dataclass(frozen=True, slots=True)
 class Dispute:
-    """A result that counts and that somebody disputes, and the lot's worth by the other side."""
+    """A result that counts and may be another, and the lot's worth if it is: somebody disputes it,
+    or its entry was corrected more than once.
+    """
 
     result: Result
     other: Result | None
     """The other side's result of the same sample, or else of the same sublot; None without one."""
     worth: Worth
     """With the other's value in its place; without either where there is none."""
+    contested: bool = False
+    """Whether both values are corrections of one entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +42,27 @@ def disputes(plan: Plan, found: Sequence[Result], extent: Extent | None) -> Iter
     """Each disputed result of a lot that counts, with what the lot is worth by the other side."""
     counted = [one for one in found if one.counts]
     for one in counted:
-        if not one.disputed:
-            continue
-        other = _other(one, found)
-        rest = [each for each in counted if each is not one]
-        if other is not None:
-            rest = [replace(one, value=other.value) if each is one else each for each in counted]
-        yield Dispute(one, other, worth(plan, one.rule, rest, extent))
+        for value in one.contested:
+            other = replace(one, value=value)
+            yield Dispute(one, other, _by(plan, counted, one, other, extent), True)
+        if one.disputed:
+            against = _other(one, found)
+            yield Dispute(one, against, _by(plan, counted, one, against, extent))
+
+
+def _by(
+    plan: Plan,
+    counted: Sequence[Result],
+    one: Result,
+    other: Result | None,
+    extent: Extent | None,
+) -> Worth:
+    """What a lot is worth with another value in the place of one, or else without it."""
+    rest = [each for each in counted if each is not one]
+    if other is not None:
+        same = replace(one, value=other.value)
+        rest = [same if each is one else each for each in counted]
+    return worth(plan, one.rule, rest, extent)
 
 
 def _other(one: Result, found: Sequence[Result]) -> Result | None:

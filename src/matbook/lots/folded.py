@@ -57,7 +57,12 @@ class Lot:
     @property
     def provisional(self) -> bool:
         """Whether a maximum gravity, or a contested entry, may still change it."""
-        return any(one.provisional or one.fact.contenders for one in self.counted)
+        return any(one.provisional or one.fact.contenders or one.contested for one in self.counted)
+
+    @property
+    def disputed(self) -> bool:
+        """Whether somebody disputes a result that counts."""
+        return any(one.disputed for one in self.counted)
 
     @property
     def challenge_until(self) -> datetime | None:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
+from matbook.book.forms import opened
 from matbook.engine.density import bulk_gravity, density_of, percent_of_maximum
 from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
@@ -50,6 +51,8 @@ class Result:
     """When its value was known: a core waits for its laboratory."""
     disputed: bool = False
     """Somebody disagrees with it; it counts all the same until it is struck."""
+    contested: tuple[Figure, ...] = ()
+    """Its values by the other corrections of an entry that was corrected more than once."""
 
     @property
     def known_at(self) -> datetime:
@@ -73,11 +76,10 @@ class _Tests:
         own = maxima(work)
         self.maxima: dict[str, Maximum | None] = {}
         self._own = own
-        self.bulks = {
-            fact.text("sample"): fact
-            for _, fact in work.of("test-result")
-            if same_test(fact, BULK) and is_ratio(fact)
-        }
+        self.bulks: dict[str, list[tuple[Facts, Fact]]] = {}
+        for facts, fact in work.of("test-result"):
+            if same_test(fact, BULK) and is_ratio(fact):
+                self.bulks.setdefault(fact.text("sample"), []).append((facts, fact))
         self.samples = {
             fact.text(kind): str(fact.body.get("draw", ""))
             for kind in ("sample", "core")
@@ -107,8 +109,25 @@ class _Tests:
         for one in self._begun(facts, fact, place, "core", "maximum"):
             result = self._bulk_result(fact)
             known = None if result is None else max(fact.at, result.at)
-            named = replace(one, sample=fact.text("core"), known=known)
-            yield self._valued(named, self._of_core)
+            told = one.disputed or (result is not None and result.id in self.disputed)
+            named = replace(one, sample=fact.text("core"), known=known, disputed=told)
+            found = self._valued(named, self._of_core)
+            if result is not None:  # the laboratory's entry may be contested as the core's may
+                contested = self._contested(replace(named, fact=result), self._of_bulk)
+                found = replace(found, contested=(*found.contested, *contested))
+            yield found
+            yield from self._tested_too(named, result)
+
+    def _tested_too(self, core: Result, own: Fact | None) -> Iterator[Result]:
+        """What else was found of a core: the other side's, a verification, an older result."""
+        for facts, fact in self.bulks.get(core.sample, ()):
+            if fact is own:
+                continue
+            place = Place(core.lot, core.sublot)
+            one = self._one(facts, fact, core.rule, place, fact.text("purpose"))
+            if one.counts:
+                one = replace(one, state="replaced")
+            yield self._valued(replace(one, sample=core.sample), self._of_bulk)
 
     def _test(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         """A result of the laboratory, under the lot that it names."""
@@ -143,8 +162,7 @@ class _Tests:
 
     def _one(self, facts: Facts, fact: Fact, rule: LotRule, place: Place, purpose: str) -> Result:
         state = COUNTS if purpose == "acceptance" else purpose
-        person = self.plan.people.get(fact.entry.by)
-        if person is not None and person.role == "contractor":
+        if self._theirs(fact):
             state = "contractor"
         if state == COUNTS and place.lot and not 1 <= (place.sublot or 0) <= rule.sublots:
             state = "sublot" if place.sublot is not None else "not-drawn"
@@ -165,7 +183,21 @@ class _Tests:
         if value.unit != one.rule.unit:
             return replace(one, state="unit" if one.counts else one.state)
         value = _rounded(self.plan, one.rule, value)
-        return replace(one, value=value, provisional=self._provisional(one))
+        contested = tuple(self._contested(one, work_out))
+        return replace(one, value=value, provisional=self._provisional(one), contested=contested)
+
+    def _contested(
+        self, one: Result, work_out: Callable[[Result], Figure | None]
+    ) -> Iterator[Figure]:
+        """What it would be by each contender of its entry, as far as that can be worked out."""
+        for entry in one.fact.contenders:
+            other = replace(one, fact=Fact(entry, opened(entry).body))
+            try:
+                value = work_out(other)
+            except Refused:
+                continue
+            if value is not None and value.unit == one.rule.unit:
+                yield _rounded(self.plan, one.rule, value)
 
     def _provisional(self, one: Result) -> bool:
         """Whether the maximum gravity of its lot is still awaited."""
@@ -202,14 +234,32 @@ class _Tests:
             grams: dict[str, Input] = {f"{name}_g": _grams(core, name) for name in MASSES}
             return figure(bulk_gravity, "1", **grams)
         result = self._bulk_result(core)
-        if result is None:
+        return None if result is None else _written(result)
+
+    def _of_bulk(self, one: Result) -> Figure | None:
+        """In percent of the lot's maximum, by a laboratory's bulk gravity."""
+        maximum = self._maximum(one)
+        if maximum is None:
             return None
-        value = read(result, "value")
-        return Figure(value.value, "1", None, {"result": value})
+        return figure(percent_of_maximum, "%", bulk=_written(one.fact), maximum=maximum.figure)
 
     def _bulk_result(self, core: Fact) -> Fact | None:
-        """The laboratory's bulk gravity of a core that has no masses of its own."""
-        return None if _weighed(core) else self.bulks.get(core.text("core"))
+        """The laboratory's bulk gravity of a core that has no masses of its own: the latest of the
+        owner's, and of those the latest for the core's own purpose if there is one.
+        """
+        if _weighed(core):
+            return None
+        found = [
+            fact for _, fact in self.bulks.get(core.text("core"), ()) if not self._theirs(fact)
+        ]
+        purpose = core.text("purpose") or "acceptance"
+        same = [fact for fact in found if fact.text("purpose") == purpose]
+        return next(reversed(same or found), None)
+
+    def _theirs(self, fact: Fact) -> bool:
+        """Whether the contractor wrote it."""
+        person = self.plan.people.get(fact.entry.by)
+        return person is not None and person.role == "contractor"
 
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
@@ -247,6 +297,12 @@ def _is_for(rule: LotRule, fact: Fact, method: str) -> bool:
     return (rule.characteristic, rule.lift) == (DENSITY, fact.place("lift")) and (
         rule.method == method
     )
+
+
+def _written(result: Fact) -> Figure:
+    """A gravity as the laboratory wrote it."""
+    value = read(result, "value")
+    return Figure(value.value, "1", None, {"result": value})
 
 
 def _in_unit(one: Result) -> Figure | None:

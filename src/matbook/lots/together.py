@@ -15,7 +15,7 @@ from matbook.lots.folded import Lot
 from matbook.lots.work import number_of
 from matbook.lots.worth import as_printed, laid_quantity, lot_size
 from matbook.plan.model import CompositeRule, LotRule, Plan
-from matbook.shift.figure import Agreed, Figure, Input, plain
+from matbook.shift.figure import Agreed, Figure, Input, Whole, figure, plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,14 +114,18 @@ def _joint(
     extent = lot.extent if lot is not None else None
     if own is None or extent is None or rule.band_m is None or extent.area_m2 <= 0.0:
         return None
-    inputs: dict[str, Input] = {
-        "factor": own,
-        "joint_m": rule.joints * extent.length_m,
-        "band_m": Agreed(rule.band_m, f"composites/{rule.id}/band"),
-        "lot_m2": extent.area_m2,
-    }
-    found = joint_weighted(own.value, rule.joints * extent.length_m, rule.band_m, extent.area_m2)
-    return _printed(plan, Figure(found, "1", joint_weighted, inputs))
+    loads = "loads", len(extent.loads), lambda: extent.loads
+    return _printed(
+        plan,
+        figure(
+            joint_weighted,
+            "1",
+            factor=own,
+            joint_m=Whole(rule.joints * extent.length_m, *loads),
+            band_m=Agreed(rule.band_m, f"composites/{rule.id}/band"),
+            lot_m2=Whole(extent.area_m2, *loads),
+        ),
+    )
 
 
 def _money(

@@ -13,6 +13,7 @@ from matbook.plan.model import (
     CompositeRule,
     Deduction,
     Ground,
+    Hauling,
     Instrument,
     Job,
     Lane,
@@ -31,6 +32,7 @@ from matbook.plan.model import (
     Road,
     Side,
     Site,
+    Tack,
     Truck,
 )
 from matbook.plan.relations import road_of
@@ -71,6 +73,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         composites=tuple(CompositeRule(**_given(row)) for row in draft.rows["composites"]),
         deductions=tuple(Deduction(**_given(row)) for row in draft.rows["deductions"]),
         schedules=draft.schedules,
+        tack=Tack(**_given(tack)) if (tack := root.get("tack")) is not None else None,
+        haul=Hauling(**_given(haul)) if (haul := root.get("haul")) is not None else Hauling(),
     )
 
 

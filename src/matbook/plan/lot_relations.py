@@ -97,8 +97,8 @@ def composites(draft: Draft) -> Iterator[Mistake]:
         for rule in of.values():
             if rule not in rules:
                 yield row.wrong("of", near(rule, list(rules), "the plan's lots"), rule)
-        if row.key in rules:
-            yield row.wrong("id", "lots of the plan have that id, and names of lots must differ")
+        if any(row.key == rule or row.key.startswith(f"{rule}-") for rule in rules):
+            yield row.wrong("id", "lots of the plan are named so, and names of lots must differ")
         yield from _alike(row, [rules[rule] for rule in of.values() if rule in rules])
         yield from _joint(row, of)
 

@@ -221,6 +221,32 @@ class Checklist:
 
 
 @dataclass(frozen=True, slots=True)
+class Tack:
+    """Tack coat as it was agreed: what stays of it, and how well its tank is read."""
+
+    material: str
+    residue: float
+    product: str = ""
+    base: str = "60 degF"
+    target_m: float | None = None
+    """Residual rate aimed at, m3/m2."""
+    tank_error_m3: float = 0.025
+    """Half-width of the 95 % range of a tank reading; assumed where the plan doesn't say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hauling:
+    """The haul as it is planned."""
+
+    load_kg: float | None = None
+    cycle_s: float | None = None
+    trucks: int | None = None
+    closes: str = ""
+    """Time of day by which the last mix must be finished."""
+    finishing_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class LotRule:
     """What is accepted and paid by lots; numbers as printed, whose digits count."""
 
@@ -397,6 +423,8 @@ class Plan:
     deductions: tuple[Deduction, ...] = ()
     schedules: Mapping[str, PaySchedule | Composite] = field(default_factory=dict)
     """The owner's own, by name; those that ship are found by `schedule` as well."""
+    tack: Tack | None = None
+    haul: Hauling = field(default_factory=Hauling)
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
@@ -420,6 +448,7 @@ __all__ = [
     "CompositeRule",
     "Deduction",
     "Ground",
+    "Hauling",
     "Instrument",
     "Job",
     "Lane",
@@ -437,5 +466,6 @@ __all__ = [
     "Reach",
     "Road",
     "Site",
+    "Tack",
     "Truck",
 ]

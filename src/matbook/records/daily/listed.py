@@ -16,7 +16,7 @@ GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
         "record.density",
         ("gauge-check", "density", "core", "sample", "custody", "test-result", "draw"),
     ),
-    ("record.joints", ("tack", "joint-longitudinal", "joint-transverse")),
+    ("record.joints", ("joint-longitudinal", "joint-transverse")),
     (
         "record.tonight",
         ("ramp", "markings", "traffic-control", "opened-to-traffic"),
