@@ -384,7 +384,7 @@ FEATURES: dict[str, Feature] = {
         == [2, 4, 6, 8, 10]
     ),
     "harrow: two lots drawn": lambda: (
-        {e.body["lot"] for e in of("harrow", "draw", step="place")} == {"mat-1", "mat-2"}
+        {e.body["lot"] for e in of("harrow", "draw", step="told")} == {"mat-1", "mat-2"}
     ),
     "harrow: tack": lambda: of("harrow", "tack"),
     "harrow: joints": lambda: (
