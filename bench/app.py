@@ -21,15 +21,21 @@ from bench.cooling import LAYERS, SKY, TARGET_C
 from bench.row import Row
 from bench.shift import SHIFT, full_day, one_more
 from bench.store import BUILD
-from matbook.book.entry import Entry
+from matbook.book.entry import Entry, read_entry
+from matbook.demo import files
+from matbook.desk.job import JobBook
 from matbook.desk.open_book import OpenBook
 from matbook.engine.cooling import forecast
+from matbook.records.lines import from_lines
+from matbook.shift.haul import FUTURES
 from tests.web.hand import IMAGE_HELD
 from tests.web.harness import ARGUMENTS, JOB, Device, build, device
 from tests.web.harness import SHIFT as DEMO_SHIFT
 from tests.web.office import Office, home_with_the_demo
 
 LOADS, ENTRIES = 150, 2000
+DEMO_NEXT: Final = "harrow/2026-06-17/a/day"
+REST: Final = "rest-of-the-day.jsonl"
 AT: Final = "2026-05-12T18:00:00-03:00"
 """When the full day is looked at: at its end."""
 ANEW: Final = 25
@@ -104,6 +110,40 @@ sky = OpenSky(14.3, 15.0, -3.1, 243.0)
 }
 """
 
+HAULED: Final = """
+async ({ core, given }) => {
+  const { loadPyodide } = await import('/pyodide/pyodide.mjs');
+  const python = await loadPyodide({ indexURL: '/pyodide/' });
+  const archive = await (await fetch(`/${core}`)).arrayBuffer();
+  python.unpackArchive(archive, 'zip', { extractDir: '/core' });
+  python.globals.set('given', JSON.stringify(given));
+  python.runPython(`
+import json, sys
+sys.path.insert(0, "/core")
+from matbook.book.entry import read_entry
+from matbook.desk.job import JobBook
+said = json.loads(given)
+read = lambda one: read_entry(one["text"], one["hash"])
+book, fresh = JobBook(map(read, said["day"])), map(read, said["fresh"])
+def renew():
+    load = next(fresh)
+    book.add([load])
+    seen = book.view(said["shift"], load.at).hauls[0]
+    pace = seen.pace
+    return seen.outlook.stops_by(3600.0).value
+renew()
+`);
+  const took = [];
+  for (let n = 1; n < given.fresh.length; n += 1) {
+    const began = performance.now();
+    const chance = python.runPython('renew()');
+    took.push(performance.now() - began);
+    if (!(chance >= 0)) throw new Error('no forecast');
+  }
+  return took;
+}
+"""
+
 KEEP: Final = """
 const took = [];
 for (let n = 0; n < a.times; n += 1) {
@@ -165,6 +205,7 @@ def rows(quick: bool) -> Iterator[Row]:
         try:
             yield from in_the_page(play, folder, office, quick)
             yield forecasts(play, folder, office, 5 if quick else 40)
+            yield hauled(play, folder, office, 5 if quick else 15)
             yield shipped(office)
             yield from opened(play, folder, office, 2 if quick else 9)
         finally:
@@ -278,6 +319,48 @@ def forecasts(play: Playwright, folder: Path, office: Office, times: int) -> Row
         here.append((perf_counter() - began) * 1000)
     note = f"aim under 150 ms; slowest {max(there):.0f} ms; the same in CPython"
     return beside("a forecast range in the browser, median, ms", there, here, note)
+
+
+# The haul
+
+
+def hauled(play: Playwright, folder: Path, office: Office, times: int) -> Row:
+    """One more load of the demo's second day, until the coming hour is there again."""
+    core = json.loads(ASSETS.read_text(encoding="utf-8"))["core"]["name"]
+    day, fresh = demo_loads(times + 1)
+    given = {"shift": DEMO_NEXT, "day": pairs(day), "fresh": pairs(fresh)}
+    with browser(play, folder / "hauled") as context:
+        page = context.new_page()
+        page.goto(f"{office.address}/icon.svg")
+        there = page.evaluate(HAULED, {"core": core, "given": given})
+    note = f"aim under 100 ms; {FUTURES} futures; slowest {max(there):.0f} ms; the same in CPython"
+    name = "the haul's coming hour renewed in the browser, median, ms"
+    return beside(name, there, hauled_here(day, fresh), note)
+
+
+def hauled_here(day: Sequence[Entry], fresh: Sequence[Entry]) -> list[float]:
+    """The same renewals in this Python [ms], the first left out."""
+    book, took = JobBook(day), []
+    for load in fresh:
+        began = perf_counter()
+        book.add([load])
+        seen = book.view(DEMO_NEXT, load.at).hauls[0]
+        if seen.outlook is None or (seen.pace is not None and seen.pace.amount > 1.0):
+            raise SystemExit("no forecast of the haul")
+        took.append((perf_counter() - began) * 1000)
+    return took[1:]
+
+
+def demo_loads(times: int) -> tuple[list[Entry], list[Entry]]:
+    """The demo up to its last loads, and those loads."""
+    raw = [files(JOB)[name].read_bytes() for name in ("entries.jsonl", REST)]
+    every = [read_entry(text, digest) for one in raw for digest, text in from_lines(one, REST)[0]]
+    road = [
+        e for e in every if e.kind == "load" and e.shift == DEMO_NEXT and "strikes" not in e.data
+    ]
+    fresh = road[-times:]
+    before = [entry for entry in every if entry.written < fresh[0].written]
+    return before, fresh
 
 
 # What is shipped

@@ -42,6 +42,8 @@ EXPECTED = [
     "custody",
     "test-result",
     "draw",
+    "edge",
+    "profile",
     "joint-longitudinal",
     "joint-transverse",
     "ramp",

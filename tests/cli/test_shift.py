@@ -51,6 +51,8 @@ def test_a_whole_shift_from_nothing(open_shift: Site, tmp_path: Path) -> None:
         "score",
         "joints",
         "lists",
+        "haul",
+        "placement",
         "guide",
         "entries",
         "figures",

@@ -8,6 +8,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from matbook.cli import main
+from matbook.plan.reader import read_plan
 from matbook.plan.starter import starter
 
 ALONE = (
@@ -77,3 +78,40 @@ def test_json_is_the_same_answer(tmp_path: Path) -> None:
     found = json.loads(run(tmp_path, *ALONE, *ONE_HOUR, "--json").stdout)
     assert found["rows"][0]["at"] == "10:00"
     assert {one["state"] for one in found["rows"][0]["cells"]} == {"unknown"}
+
+
+def test_trucks_and_pace_before_the_shift(tmp_path: Path) -> None:
+    """2,200 ton in 10 h, 20 ton, 85 min: 16 trucks (a mix delivery production form)."""
+    form = ("--mass", "2200 ton", "--hours", "10 h", "--load", "20 ton", "--cycle", "85 min")
+    said = run(tmp_path, "trucks", *form, "--trucks", "14").stdout
+    assert said.startswith("Trucks and pace\n\n")
+    assert "16 trucks by the round alone" in said
+    assert json.loads(run(tmp_path, "trucks", *form, "--json").stdout)["trucks"] == 16
+    wrong = run(tmp_path, "trucks", "--mass", "x", code=2).output
+    assert "mass is “x”; a mass from 1 t to 100000 t, with its unit." in wrong
+
+
+def test_a_profile_with_a_gap_is_measured_in_pieces_and_kept(tmp_path: Path) -> None:
+    """A flat profile has no roughness at all; what is too short says so, and is kept too."""
+    rows = [f"{n / 10:.1f},0.0" for n in range(600)]
+    rows[300] = "30.0,"
+    rows[310] = "31.0,"
+    profile = tmp_path / "right.csv"
+    profile.write_text("\n".join(["x,mm", *rows]), encoding="utf-8")
+    said = run(tmp_path, "profile", str(profile), "--section", "10 m", code=1).stdout
+    assert "0 to 29.9 m: IRI 0.00 m/km" in said
+    assert "30.1 to 30.9 m: no index." in said
+    assert "a gap at 30.000 m" in said
+    plan = tmp_path / "plan.toml"
+    plan.write_text(starter("metric"), encoding="utf-8")
+    run(tmp_path, "import", str(plan))
+    who = next(iter(read_plan(starter("metric")).people))
+    run(tmp_path, "add", "shift-open", "--by", who)
+    keep = ("profile", str(profile), "--keep", "path=right", "--by", who)
+    assert "from is “”" in run(tmp_path, *keep, code=2).output
+    assert "fields is “x”" in run(tmp_path, *keep, "x=1", code=2).output
+    lane = next(iter(read_plan(starter("metric")).lanes))
+    kept = run(tmp_path, *keep, f"lane={lane}", "from=2+450", "--json", code=1).stdout
+    assert len(json.loads(kept)["kept"]) == 3
+    assert "2+450" in run(tmp_path, "show", "placement").stdout
+    assert "can't be read" in run(tmp_path, "profile", str(tmp_path / "none.csv"), code=2).output

@@ -54,6 +54,7 @@ CALLS: Final = {
     NIGHT: {
         "load.overweight": 1,
         "load.age": 1,
+        "haul.twice": 1,  # by its back-dated ticket, load 88273's truck was still at the paver
         "load.differs": 1,
         "markings.not-present": 1,
         "instrument.overdue": 1,

@@ -35,13 +35,13 @@ CELLS = {
     "weigh-back": ("itsp", "itsp"),
     "tie-out": ("itsp", "itsp"),
     "temperature": ("its", "itsp"),
-    **dict.fromkeys(("paver", "loose-depth", "width", "slope", "overlap"), ("its", "its")),
+    **dict.fromkeys(("paver", "loose-depth", "width", "slope", "overlap", "edge"), ("its", "its")),
     **dict.fromkeys(("tack", "defect", "roller", "density", "gauge-check"), ("its", "its")),
     **dict.fromkeys(("core", "sample", "custody"), ("its", "its")),
     "test-result": ("itscp", "its"),
     "draw": ("itsc", "its"),
     **dict.fromkeys(("joint-longitudinal", "joint-transverse", "ramp"), ("its", "its")),
-    **dict.fromkeys(("straightedge", "markings"), ("its", "its")),
+    **dict.fromkeys(("straightedge", "profile", "markings"), ("its", "its")),
     "notice": ("its", "itscp"),
     "reply": ("itscp", "itscp"),
     "instruction": ("its", "itscp"),
@@ -78,8 +78,8 @@ VIEWS = {
     **dict.fromkeys(("now", "mat", "mat_at", "entries", "entry", "loads"), "itscp"),
     **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
-    **dict.fromkeys(("guide", "joints", "lists"), "itscp"),
-    **dict.fromkeys(("lots", "lot"), "itscp"),
+    **dict.fromkeys(("guide", "joints", "lists", "placement", "haul", "trucks"), "itscp"),
+    **dict.fromkeys(("lots", "lot", "strip", "gauges", "cores"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }
 
@@ -180,6 +180,28 @@ def test_a_density_at_a_drawn_place_belongs_to_the_lot_of_its_draw() -> None:
     assert may_see("contractor", tested, JobBook(site.entries))
 
 
+def test_custody_stays_as_long_as_its_core_does() -> None:
+    """Else the chain of a core that is kept from somebody would look broken to them."""
+    site = Site(RELEASED)
+    core = {"core": "C1", "purpose": "acceptance", "draw": draw(site, "place").id}
+    site.write("core", core, 10, by="tess")
+    sealed = site.write("custody", {"sample": "C1", "step": "received"}, 12, by="tess")
+    other = site.write("custody", {"sample": "C2", "step": "sealed"}, 12, by="tess")
+    book = JobBook(site.entries)
+    assert is_secret("contractor", sealed, book)
+    assert not is_secret("contractor", other, book)
+    assert not is_secret("technician", sealed, book)
+    calls = {role: ask(site, "now", role=role)["calls"] for role in ("contractor", "inspector")}
+    broken = {
+        role: [one["head"] for one in found if one["code"] == "custody.broken"]
+        for role, found in calls.items()
+    }
+    assert broken["inspector"] == ["C1: chain of custody broken", "C2: chain of custody broken"]
+    assert broken["contractor"] == ["C2: chain of custody broken"]
+    result(site, "cole", lot="1")
+    assert not is_secret("contractor", sealed, JobBook(site.entries))
+
+
 def secret_site() -> Site:
     site = Site(RELEASED)
     needs = {"basis": "maximum", "method": "gauge", "purpose": "verification"}
@@ -191,7 +213,7 @@ def secret_site() -> Site:
 def test_what_is_secret_is_in_no_answer() -> None:
     site = secret_site()
     density = site.entries[1]
-    asks_more = {"entry", "figure", "judge", "ahead", "mat_at", "lot"}
+    asks_more = {"entry", "figure", "judge", "ahead", "mat_at", "lot", "trucks"}
     for question in sorted(views_for("contractor") - asks_more):
         said = str(ask(site, question, role="contractor"))
         assert "93.9" not in said, question

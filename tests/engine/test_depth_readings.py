@@ -9,7 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import linregress
 
-from matbook.engine.depth_readings import NOISE_M, drift, strip_roll_down
+from matbook.engine.depth_readings import (
+    NOISE_M,
+    drift,
+    runs_out_after,
+    scatter,
+    strip_roll_down,
+)
 from matbook.engine.likely import VALUES, stream
 from matbook.errors import OutOfRange
 
@@ -88,3 +94,35 @@ def test_no_roll_down_of() -> None:
         strip_roll_down([])
     with pytest.raises(OutOfRange, match="compacted_m"):
         strip_roll_down([(0.060, 0.075)])
+
+
+def test_the_scatter_of_steps_hardly_sees_a_drift() -> None:
+    """Normal readings of 3 mm, with a drift of 5 mm on 100 m under them and without."""
+    draw, values = stream("scatter"), NormalDist(0.0, 0.003)
+    noise = [values.inv_cdf((n + 0.5) / VALUES) for n in islice(draw, 200)]
+    flat = [0.075 + one for one in noise]
+    drifting = [depth + 0.0005 * n for n, depth in enumerate(flat)]
+    assert scatter(flat) == pytest.approx(0.003, rel=0.15)
+    assert scatter(drifting) == pytest.approx(scatter(flat), rel=0.1)
+    assert scatter([0.075, 0.075]) == 0.001
+
+
+@pytest.mark.parametrize("depths", [[], [0.075], [0.075, 0.0]])
+def test_no_scatter_of(depths: list[float]) -> None:
+    with pytest.raises(OutOfRange):
+        scatter(depths)
+
+
+def test_how_far_a_drift_still_goes() -> None:
+    """By hand: 4 of 6 mm left at 8 mm on 100 m is 50 m; from below it is 2 + 6 mm, 100 m."""
+    assert runs_out_after(0.002, 0.00008, 0.006) == pytest.approx(50.0)
+    assert runs_out_after(-0.002, 0.00008, 0.006) == pytest.approx(100.0)
+    assert runs_out_after(-0.002, -0.00008, 0.006) == pytest.approx(50.0)
+    assert runs_out_after(0.007, -0.00008, 0.006) == 0.0
+    assert runs_out_after(0.002, 0.0, 0.006) == inf
+
+
+@pytest.mark.parametrize("given_", [(nan, 0.0, 0.006), (0.0, inf, 0.006), (0.0, 0.0, 0.0)])
+def test_no_distance_of(given_: tuple[float, float, float]) -> None:
+    with pytest.raises(OutOfRange):
+        runs_out_after(*given_)

@@ -210,3 +210,12 @@ def test_what_is_refused(call: Callable[[], object], error: type[MatbookError], 
     with pytest.raises(error) as refusal:
         call()
     assert says in str(refusal.value)
+
+
+def test_weights_are_for_schedules_by_the_mean() -> None:
+    """ASTM D3665: results of unequal sublots count by their size; UFGS 02749, from memory: 93.4."""
+    values, weights = [93.0, 93.4, 94.4], [400.0, 400.0, 200.0]
+    found = pay_factor(pay_schedule("corps-mat-density"), values, weights=weights)
+    assert (round(found.mean, 6), found.factor) == (93.44, 0.991)
+    with pytest.raises(Refused, match="only a schedule by the mean"):
+        pay_factor(pay_schedule("florida-percent"), values, 92.0, weights=weights)

@@ -10,8 +10,10 @@ from hypothesis import strategies as st
 from matbook.engine.tack import (
     MATERIALS,
     applied_for,
+    applied_range,
     applied_rate,
     filled_share,
+    mean_rate,
     residual_rate,
     tank_volume,
     usual_residual,
@@ -120,3 +122,27 @@ def test_tanks_one_knows() -> None:
     assert tank_volume(0.0, 1.2, 3.0) == 0.0
     assert tank_volume(0.6, 1.2, 3.0) == pytest.approx(pi * 0.36 * 3.0 / 2)
     assert tank_volume(1.2, 1.2, 3.0) == pytest.approx(pi * 0.36 * 3.0)
+
+
+def test_the_range_of_a_rate_by_the_readings_it_comes_from() -> None:
+    """By hand: 2 readings of 25 L on 2,530 L are 35.36 L; 1 % of area beside them: 1.72 %."""
+    rate = applied_rate(6.42, 3.89, 9125.0, 0.98)
+    low, high = applied_range(6.42, 3.89, 9125.0, 0.98, 0.025, 91.25)
+    share = ((0.03535534 / 2.53) ** 2 + 0.01**2) ** 0.5
+    assert (low, high) == pytest.approx((rate * (1 - share), rate * (1 + share)))
+    assert applied_range(0.02, 0.01, 100.0, 1.0, 0.025)[0] == 0.0
+    for wrong in ((-0.1, 0.0), (0.0, -1.0)):
+        with pytest.raises(OutOfRange):
+            applied_range(6.42, 3.89, 9125.0, 0.98, *wrong)
+
+
+def test_a_mean_by_area_with_its_range() -> None:
+    """0.2 on 900 and 0.3 on 100: 0.21; errors of 2.7 and 0.4 in quadrature over 1,000."""
+    mean, low, high = mean_rate([(0.2, 0.003, 900.0), (0.3, 0.004, 100.0)])
+    assert mean == pytest.approx(0.21)
+    assert high - mean == pytest.approx((2.7**2 + 0.4**2) ** 0.5 / 1000)
+    assert mean - low == pytest.approx(high - mean)
+    assert mean_rate([(0.001, 0.01, 10.0)])[1] == 0.0
+    for wrong in ([], [(-0.1, 0.0, 1.0)], [(0.1, -0.1, 1.0)], [(0.1, 0.0, 0.0)]):
+        with pytest.raises(OutOfRange):
+            mean_rate(wrong)

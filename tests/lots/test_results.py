@@ -2,13 +2,15 @@
 
 import pytest
 
+from matbook.book.entry import Entry
 from matbook.lots.results import STATES, results
+from matbook.lots.settling import settled
 from tests.lots.mat import WITH_LOTS, Mat
 from tests.shift.site import at
 
 
 def states(mat: Mat) -> list[str]:
-    return [one.state for one in results(mat.work())]
+    return [one.state for one in settled(results(mat.work()))]
 
 
 def only_value(mat: Mat) -> float:
@@ -17,9 +19,9 @@ def only_value(mat: Mat) -> float:
     return one.value.value
 
 
-def gauge(mat: Mat, minute: float = 90, **body: str) -> None:
+def gauge(mat: Mat, minute: float = 90, **body: str) -> Entry:
     needs = {"basis": "maximum", "method": "gauge", "purpose": "acceptance"}
-    mat.site.write("density", {**needs, **body}, minute, by="tess", place=at(120))
+    return mat.site.write("density", {**needs, **body}, minute, by="tess", place=at(120))
 
 
 GAUGE = WITH_LOTS.replace('unit = "%"\nsize', 'unit = "%"\nmethod = "gauge"\nsize', 1)
@@ -223,3 +225,28 @@ def test_every_state_has_its_words() -> None:
 
     for language in languages():
         assert {f"lot.state.{state}" for state in STATES} <= sentences(language).keys()
+
+
+def test_a_correction_without_a_value_contests_with_none() -> None:
+    mat = Mat(GAUGE)
+    first = gauge(mat, percent="92.34 %", draw=mat.place("1").id)
+    rest = {name: value for name, value in first.body.items() if name != "percent"}
+    for by, more in (("greta", {"percent": "92.6 %"}), ("tess", {})):
+        body = {**rest, **more}
+        mat.site.write(
+            "density", body, 100, by=by, strikes=first.id, why="read again", place=at(120)
+        )
+    (one,) = results(mat.work())
+    assert len(one.fact.contenders) == 1
+    assert one.contested == ()
+
+
+def test_the_contractors_maximum_gravity_is_not_the_lots() -> None:
+    mat = Mat()
+    mat.core("1", "2.3100")
+    body = {"test": "Maximum gravity", "value": "2.400 1", "purpose": "acceptance", "lot": "mat-1"}
+    mat.site.write("test-result", body, 150, by="cole")
+    (one,) = results(mat.work())
+    assert one.provisional
+    assert one.value is not None
+    assert one.value.value == 92.4

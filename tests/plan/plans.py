@@ -151,6 +151,42 @@ sublots = 3
 upper = "80"
 schedule = "colorado-quality-level"
 
+[[lots]]
+id = "joint"
+name = "Joint density"
+lift = "surface"
+characteristic = "joint density"
+size = "500.0 t"
+unit = "%"
+sublots = 4
+schedule = "corps-joint-density"
+outlier = "0.05"
+
+[[composites]]
+id = "whole"
+name = "Mat and joint"
+recipe = "corps-mat-and-joint"
+of = { mat = "mat", joint = "joint" }
+joint = "joint"
+band = "3.0 m"
+
+[[deductions]]
+id = "streaks"
+name = "Streaks of low density"
+lots = "mat"
+sign = "cold streak"
+each = "500.00"
+
+[control_strip]
+length = "90 m"
+mean = "98.0"
+single = "95.0"
+every = "2000 t"
+
+[gauge]
+drift = "1.0"
+turned = "2.5 pcf"
+
 [acceptance]
 lots = [{ size = 500, cap = 1.02, last = true }]
 

@@ -27,12 +27,16 @@ RECORDS: dict[str, type[Any]] = {
     "temperatures": model.Limit,
     "limits": model.Limit,
     "checks": model.Check,
+    "control_strip": model.StripRule,
+    "gauge": model.GaugeRule,
     "plants": model.Plant,
     "trucks": model.Truck,
     "pavers": model.Machine,
     "rollers": model.Machine,
     "instruments": model.Instrument,
     "people": model.Person,
+    "tack": model.Tack,
+    "haul": model.Hauling,
 }
 OTHERWISE = {
     "roads": {"foot", "equations"},  # part of the stationing

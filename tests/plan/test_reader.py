@@ -113,6 +113,19 @@ def test_temperatures_by_stage_and_adopted_rows_become_limits() -> None:
     assert recalled.source == "EN 13108-1, 2006"
 
 
+def test_strips_and_gauges_have_what_is_usual_where_nothing_was_agreed() -> None:
+    plan = read_plan(PLAN)
+    strip, gauge = plan.control_strip, plan.gauge
+    assert strip is not None
+    assert (strip.length_m, strip.readings, strip.mean) == (90.0, 10, "98.0")
+    assert strip.every_kg == pytest.approx(2e6)
+    assert gauge.turned_kg_m3 == pytest.approx(40.05, abs=0.005)
+    assert gauge.clearances_m["other source"] == 10.0  # AASHTO T 355
+    bare = read_plan(PLAN.partition("[control_strip]")[0] + PLAN.partition('"2.5 pcf"\n')[2])
+    assert bare.control_strip is None
+    assert (bare.gauge.drift, bare.gauge.turned_kg_m3) == ("1.0", 40.0)
+
+
 def test_printed_digits_are_kept() -> None:
     plan = read_plan(spoilt('low = "115 degC"', 'low = "115.0 degC"'))
     assert [limit.number for limit in plan.limits if limit.id.endswith("-low")] == ["115.0"]
@@ -277,3 +290,15 @@ def test_a_check_at_events_counts_nothing_else() -> None:
     )
     with pytest.raises(PlanRefused, match="give it alone, without first and every"):
         read_plan(spoilt("[[plants]]", check))
+
+
+def test_lots_by_the_day_that_are_paid_together_have_no_price() -> None:
+    text = spoilt(
+        *('size = "500 t"\n', ""), *('price = "95.00"\n', ""), *('size = "500.0 t"\n', ""),
+        *('band = "3.0 m"', 'band = "3.0 m"\nprice = "95.00"'),
+    )  # fmt: skip
+    ((place, sentence),) = mistakes(text)
+    assert place == "composites[1] “whole”, price"
+    assert sentence == (
+        "price is “95.00”; lots by the day have no size to pay for: give them a size."
+    )

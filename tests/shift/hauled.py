@@ -8,9 +8,11 @@ STEP, TRUCKS = 8.0, 6
 """Every 8 minutes a load; six trucks, so each is there again after 48 minutes."""
 
 
-def morning(loads: int = 14, *, loaded: bool = True, arrived: int = 1, **body: Any) -> Site:
+def morning(
+    loads: int = 14, *, loaded: bool = True, arrived: int = 1, plan: str = PLAN, **body: Any
+) -> Site:
     """Loads from minute 0: loaded 25 min before their turn, there 4 min before it."""
-    site = Site(PLAN)
+    site = Site(plan)
     site.write("paver", {"event": "start"}, 0, place=at(0))
     for n in range(loads):
         minute = n * STEP

@@ -54,7 +54,7 @@ def test_every_measure_is_shown_in_both_systems_of_its_own_dimension() -> None:
     for si_unit, shown in MEASURES.values():
         for unit, digits in shown.values():
             assert dimension(unit) == dimension(si_unit)
-            assert 0 <= digits <= 2
+            assert 0 <= digits <= 3
 
 
 def test_digits_may_be_asked_for() -> None:

@@ -3,6 +3,7 @@
 import pytest
 
 from matbook.shift.measured import MEASURES, Reading, readings
+from tests.shift.placed import PLACED
 from tests.shift.site import PLAN, Site, at
 
 
@@ -107,6 +108,52 @@ def test_a_ramp_over_no_step_has_no_ratio() -> None:
     assert readings(site.facts, "ramp") == ()
 
 
+# Edges; tack has a file of its own
+
+
+def edge(kind: str, body: dict[str, str], place: dict[str, str] | None = None) -> list[Reading]:
+    site = Site(PLACED)
+    site.write(kind, body, 10, place=place or at(40))
+    return list(readings(site.facts, kind))
+
+
+def test_a_wedge_has_a_ratio_and_an_angle() -> None:
+    """50 mm over 86.6 mm is 30 degrees, 1.73 to 1 (FHWA-SA-12-010); 4 to 1 is asked here."""
+    ratio, angle = edge("edge", {"form": "wedge", "height": "50 mm", "run": "86.6 mm"})
+    assert (ratio.quantity, angle.quantity) == ("edge.ratio", "edge.angle")
+    assert ratio.value.value == pytest.approx(1.732)
+    assert angle.value.value == pytest.approx(30.0, abs=0.01)
+    assert len(ratio.beyond) == 1
+    assert angle.judgements == ()
+    assert edge("edge", {"height": "50 mm", "run": "200 mm"})[0].beyond == ()
+
+
+def test_an_edge_that_stands_upright_is_a_drop_off() -> None:
+    (high,) = edge("edge", {"form": "upright", "height": "60 mm"})
+    assert (high.quantity, [str(one.by) for one in high.beyond]) == ("drop-off", ["10"])
+    assert edge("edge", {"height": "0 mm", "run": "20 mm"}) == []
+
+
+def test_an_open_joint_is_a_drop_off_too_and_its_offset_is_judged() -> None:
+    offset, drop = edge(
+        "joint-longitudinal", {"offset": "100 mm", "height": "60 mm", "edge": "open"}
+    )
+    assert (offset.quantity, drop.quantity) == ("joint.offset", "drop-off")
+    assert (len(offset.beyond), len(drop.beyond)) == (1, 1)
+    assert edge("joint-longitudinal", {"height": "60 mm", "edge": "closed"}) == []
+
+
+def test_loose_mat_above_the_cold_one_as_much_as_rolls_down_to_it() -> None:
+    """50 mm at 20 %: 62.5 loose, so 12.5 above; a quarter inch on an inch at 25 % of compacted."""
+    lap, height = edge("overlap", {"overlap": "30 mm", "height": "15 mm"})
+    assert (lap.quantity, height.quantity) == ("overlap", "joint.height")
+    assert height.target is not None
+    assert height.target.value == pytest.approx(0.0125)
+    assert height.deviation == pytest.approx(0.0025)
+    (_, bare) = edge("overlap", {"overlap": "30 mm", "height": "15 mm"}, at(40, lift="level"))
+    assert bare.target is None
+
+
 STRAIGHT = [
     ("overlap", {"overlap": "15 mm"}, {"overlap": "20 mm"}),
     ("straightedge", {"length": "3 m", "gap": "6 mm"}, {"length": "3 m", "gap": "5 mm"}),
@@ -134,7 +181,8 @@ def test_a_field_left_out_is_no_reading() -> None:
 
 def test_every_kind_that_is_measured_has_been_measured_here() -> None:
     here = {kind for kind, _, _ in STRAIGHT} | {
-        "loose-depth", "width", "slope", "temperature", "ramp",
+        "loose-depth", "width", "slope", "temperature", "ramp", "tack", "edge",
+        "joint-longitudinal",
     }  # fmt: skip
     assert here == set(MEASURES)
 

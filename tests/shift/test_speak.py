@@ -15,6 +15,7 @@ from matbook.shift.calls import Call
 from matbook.shift.speak import limit_words, quantity_words, spoken
 from matbook.words import sentences
 from tests.shift import cooled, hauled
+from tests.shift.placed import creeping, depth, spread
 from tests.shift.site import NAME, PLAN, US_PLAN, Site, at, clock, moment, on
 
 NOBODY = "01890000-0000-7000-8000-00000000000f"
@@ -156,6 +157,28 @@ at = ["start", "stop"]
     return site
 
 
+def placed(plan: str) -> tuple[tuple[Site, int], ...]:
+    """Tack that can't be, depth that drifts, a screed set anew, clocks gone wrong, the end near."""
+    tack, arm = '[tack]\nmaterial = "emulsion"\nresidue = "60 %"\n', '\ntow_arm = "2.5 m"'
+    plan = plan.replace("[[roads]]", f"{tack}[[roads]]", 1)
+    plan = plan.replace('holds = "6 t"', f'holds = "6 t"{arm}', 1)
+    tank, drifts = Site(plan), creeping(plan)
+    spread(tank)
+    spread(tank, 9, before="600 L", after="700 L")
+    spread(tank, 12, before="700 L", after="600 L", diluted="100 %")
+    tank.load("101", 30, loaded=moment(20), arrived=moment(10))
+    tank.load("102", 35, loaded=moment(5))
+    waits, due = creeping(plan), creeping(plan)
+    for site, reached in ((waits, 70), (due, 90)):
+        depth(site, 8, 66.0, "down")
+        site.load("101", 20, place=on("E", "binder", 0, reached))
+    few, enough = (hauled.morning(plan=plan.replace('"2+000"', end, 1)) for end in ENDS)
+    return (tank, 40), (drifts, 20), (waits, 30), (due, 30), (few, 106), (enough, 106)
+
+
+ENDS = '"0+900"', '"0+760"'
+
+
 def checks(plan: str) -> Site:
     site = Site(plan)
     site.load("101", 0, temp="140 degC", place=on("E", "binder", 0, 100))
@@ -176,7 +199,7 @@ def said(plan: str) -> tuple[tuple[Site, Call], ...]:
     late, soon, doubt = cooled.troubled(plan), cooled.close(plan), cooled.doubtful(plan)
     moments = [*((site, 240) for site in made), (late, 55), (soon, 52), (doubt, 55)]
     moments += [(cooled.stood(plan), 14), (cooled.slow(plan), 51), (cooled.unlikely(plan), 50)]
-    moments += [(hauled.bursts(plan), 105)]
+    moments += [(hauled.bursts(plan), 105), *placed(plan)]
     return tuple((site, call) for site, minute in moments for call in site.calls(minute=minute))
 
 

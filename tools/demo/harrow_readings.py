@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
+from math import inf
 from typing import Final, TypeVar
 
 from tools.demo.harrow_loads import WIDTH_M
@@ -33,11 +34,29 @@ def spread_at(day: Day, at_m: float) -> float:
     return PLANNED
 
 
-def depths(day: Day, first_m: float, step_m: float = 41) -> None:
-    """Loose depth by rod, every 40 m or so; it follows what the screed leaves."""
+def depths(
+    day: Day,
+    first_m: float,
+    step_m: float = 41,
+    off_mm: Callable[[float], float] = lambda at_m: 0.0,
+    lowered_m: float = inf,
+) -> None:
+    """Loose depth by rod, every 40 m or so; it follows what the screed leaves.
+
+    Args:
+        day: The day.
+        first_m: Where the first is read.
+        step_m: How far apart.
+        off_mm: How much the screed is off at a station.
+        lowered_m: The first reading from here on is followed by setting the screed down.
+    """
+    lowered = False
     for at_m in along(day, first_m, step_m):
-        mean = LOOSE_MM * spread_at(day, at_m) / PLANNED
-        body = {"depth": f"{round(day.dice.near(mean, 2.6))} mm", "adjusted": "no"}
+        mean = LOOSE_MM * spread_at(day, at_m) / PLANNED + off_mm(at_m)
+        down = not lowered and at_m >= lowered_m
+        lowered = lowered or down
+        adjusted = "down" if down else "no"
+        body = {"depth": f"{round(day.dice.near(mean, 2.6))} mm", "adjusted": adjusted}
         place = at_paver(at_m, offset=day.dice.pick(("0.9 m", "1.8 m", "2.7 m")))
         at = day.line.when(at_m) + BEHIND
         day.notes.write("bo", "loose-depth", body, at, place=place, instrument="rod-3")
@@ -95,7 +114,8 @@ def rolled(day: Day, first_m: float, step_m: float) -> None:
 
 
 def _density(day: Day, at_m: float, at: datetime, temp: int) -> None:
-    shares = [day.dice.near(93.6, 1.2) / 100 for _ in range(2)]
+    first, other = (day.dice.near(93.6, 1.2) for _ in range(2))
+    shares = [first / 100, (first + 0.3 * (other - 93.6)) / 100]  # one place, the gauge turned
     readings = [round(share * MAXIMUM_GRAVITY * WATER_KG_M3) for share in shares]
     mean = (readings[0] + readings[1]) / 2
     body = {

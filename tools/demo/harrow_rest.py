@@ -4,16 +4,27 @@ Denser than the first day, so that whoever looks on sees something new twice a m
 """
 
 from datetime import datetime, timedelta
+from math import exp
 from typing import Final
 
 from tools.demo import harrow_readings as readings
 from tools.demo.harrow_loads import day_two, rest_of_the_day
-from tools.demo.harrow_site import Day, at_paver, lane, station, tonnes
+from tools.demo.harrow_site import Day, at_paver, lane, station, stretch, tonnes
 
 STEEP: Final = 4
 """Which reading of the cross slope is beyond its limit; nobody has told anybody yet."""
 ROLLED_FROM_M: Final = 7185.0
 """The first place whose rolling ends after the first hour."""
+
+DRIFTS_FROM_M: Final = 8060.0
+LOWERED_M: Final = 8190.0
+"""Between the two the screed creeps up; there somebody sets it down again."""
+CREEP: Final = 0.042
+"""How much, mm on a metre."""
+TOW_ARM_M: Final = 2.6
+GAPS: Final = (2, 1, 3, 2, 6, 2, 1, 2, 3, 1, 2, 2, 1, 3, 2, 2, 1, 2, 2, 3)
+"""Gaps under the straightedge, mm, 10 m apart; the fifth lies where the paver stood."""
+SURVEYED: Final = day_two("07:30")
 
 
 def write(morning: Day) -> None:
@@ -25,7 +36,7 @@ def write(morning: Day) -> None:
     day.write_loads()
     day.loads = [*morning.loads, *day.loads]
     _paver(day, since)
-    readings.depths(day, from_m + 6, 16)
+    readings.depths(day, from_m + 6, 16, _screed_off_mm, LOWERED_M)
     readings.slopes(day, from_m + 20, {STEEP: 38}, 74)
     readings.widths(day, from_m + 30, 190)
     readings.laydown(day, from_m + 14, 36)
@@ -33,8 +44,37 @@ def write(morning: Day) -> None:
     rolling = (since + timedelta(minutes=6 + 5 * place) for place in range(300))
     readings.passes(day, [at for at in rolling if at < line.at], lambda at: at)
     readings.seams(day, from_m + 10, 150)
+    _straightedge(day)
+    _tack(day)
     _told(day)
     _weather(day)
+
+
+def _screed_off_mm(at_m: float) -> float:
+    """The screed creeps up, and goes down over some lengths of its tow arm."""
+    if at_m <= DRIFTS_FROM_M:
+        return 0.0
+    crept = CREEP * (min(at_m, LOWERED_M) - DRIFTS_FROM_M)
+    return crept * exp(-max(0.0, at_m - LOWERED_M) / TOW_ARM_M)
+
+
+def _straightedge(day: Day) -> None:
+    """A survey along the wheel path over the place where the paver stood first."""
+    stood_m = day.line.where(next(begin for begin, _ in day.line.stood() if begin > SURVEYED))
+    at = day_two("11:31")
+    for place, gap in enumerate(GAPS):
+        body = {"length": "3.00 m", "gap": f"{gap} mm", "along": "along"}
+        where = lane(stood_m + 10.0 * (place - 4), offset="0.9 m")
+        day.notes.write("bo", "straightedge", body, at, place=where, instrument="edge-3")
+        at += timedelta(seconds=50)
+
+
+def _tack(day: Day) -> None:
+    """A stretch that trucks had tracked, sprayed again with less than is asked."""
+    body = {"product": "Cationic emulsion, slow setting", "temp": "52 degC", "look": "streaked"}
+    body |= {"before": "3820 L", "after": "3735 L"}
+    where = stretch("8+640", "8+760")
+    day.notes.write("bo", "tack", body, day_two("09:40"), place=where)
 
 
 def _paver(day: Day, since: datetime) -> None:

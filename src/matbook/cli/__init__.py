@@ -14,10 +14,12 @@ from matbook.cli.exporting import export
 from matbook.cli.importing import import_files
 from matbook.cli.init import init
 from matbook.cli.pair import pair
+from matbook.cli.profile import profile
 from matbook.cli.report import report
 from matbook.cli.serve import serve
 from matbook.cli.shared import complain, err
 from matbook.cli.show import show
+from matbook.cli.trucks import trucks
 from matbook.cli.verify import verify
 from matbook.cli.window import window
 from matbook.errors import FileRefused, MatbookError
@@ -51,6 +53,7 @@ A first shift, from nothing:
   matbook init plan.toml            write a starter plan; edit it
   matbook import plan.toml          take it over as the job's plan
   matbook window --mix-temp … --air … --wind …   can we pave?
+  matbook trucks --mass … --hours …              enough trucks, and which pace?
   matbook add shift-open            begin today's shift
   matbook add load plant=… ticket=… net="22.40 t" decision=taken lane=… lift=… to=2+946
   matbook show                      what needs you now
@@ -76,7 +79,21 @@ def main(ctx: click.Context, home: str | None) -> None:
     ctx.obj = home_folder(home)
 
 
-for command in (init, import_files, window, add, show, report, verify, export, serve, pair, demo):
+for command in (
+    init,
+    import_files,
+    window,
+    trucks,
+    add,
+    profile,
+    show,
+    report,
+    verify,
+    export,
+    serve,
+    pair,
+    demo,
+):
     main.add_command(command)
 
 

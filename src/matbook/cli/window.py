@@ -76,7 +76,7 @@ def window(
     Held against what the plan's rollers need. Without a plan, say where the job lies and at which
     temperature rolling ends. A forecast is advice: the specification and the site decide.
     """
-    plan, now = _plan(ctx, job)
+    plan, now = plan_of(ctx, job)
     asked = {name: value for name, value in given.items() if value and name not in PARTS}
     if given["thickness"]:
         asked["thickness"] = list(given["thickness"])
@@ -98,7 +98,7 @@ def window(
             say_line(f"Wrote {output}")
 
 
-def _plan(ctx: click.Context, job: str | None) -> tuple[Plan, datetime]:
+def plan_of(ctx: click.Context, job: str | None) -> tuple[Plan, datetime]:
     """The latest plan of the job and the time at its place; no plan where there is no book."""
     home = Path(ctx.obj)
     if job is None and not (home / "books.sqlite").exists():

@@ -5,10 +5,11 @@ missing data.
 """
 
 from collections.abc import Iterable, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Final, Literal
 
+from matbook.desk.placed import depth_lines, last_words, tack_line
 from matbook.engine.haul import stop_and_go
 from matbook.lots.folded import Lot
 from matbook.plan.model import Check
@@ -52,14 +53,26 @@ class Latest:
     calls: Sequence[Call]
 
 
-def answers(view: View, language: str = "en", latest: Latest | None = None) -> tuple[Answer, ...]:
-    """The six answers, in the order in which they stand."""
+def answers(
+    view: View, language: str = "en", latest: Latest | None = None, strip: str = ""
+) -> tuple[Answer, ...]:
+    """The six answers, in the order in which they stand.
+
+    Args:
+        view: The shift.
+        language: Of the sentences.
+        latest: The lot that was tested last.
+        strip: The latest control strip in a line.
+    """
+    density = _density(view, latest, language)
+    if strip:
+        density = replace(density, lines=(*density.lines, strip))
     return (
         _this_load(view, language),
         _yield(view, language),
         _paver(view, language),
         _rolling(view, language),
-        _density(view, latest, language),
+        density,
         _due(view, language),
     )
 
@@ -99,7 +112,8 @@ def _probed(load: Load) -> bool:
 def _yield(view: View, language: str) -> Answer:
     found, display = view.shift_yield, Display(view.plan.job.units)
     if found is None:
-        return Answer("yield", "—", (say("answer.yield.none", language),), "unknown")
+        lines = [say("answer.yield.none", language), *tack_line(view, language)]
+        return Answer("yield", "—", tuple(lines), "unknown")
     if found.deviation is None:
         mass = display.show("mass", found.total.mass_kg)
         line = say("answer.yield.unplanned", language, mass=mass)
@@ -121,6 +135,7 @@ def _yield(view: View, language: str) -> Answer:
             code = "answer.yield.short" if short > 0 else "answer.yield.left"
             lift = view.plan.lifts[finish.lift].name
             lines.append(say(code, language, lift=lift, mass=display.show("mass", abs(short))))
+    lines += [*depth_lines(view, language), *tack_line(view, language)]
     state = _gravest({call.grade for call in view.calls if call.code.startswith("yield.")})
     number = f"{signed(found.deviation.value, 1)} %"
     return Answer("yield", number, tuple(lines), state, "yield.shift/deviation")
@@ -147,7 +162,8 @@ def _paver(view: View, language: str) -> Answer:
             behind += [point.id for point in line.points]
             lines.append(say("answer.haul.pace", language, paver=name, pace=moves[-1]))
         if line.paver in hauled:
-            lines += _coming(hauled[line.paver], pace, display, language)
+            lines += coming(hauled[line.paver], pace, display, language)
+    lines += [last_words(view, one, language) for one in view.last_loads if one.near]
     number = next(iter((*stands, *moves)), "—")
     seen = [one for one in hauled.values() if one.outlook is not None]
     figure = f"haul/{seen[0].paver}" if seen else None
@@ -164,7 +180,7 @@ def _kept_moving(hauled: Iterable[Hauled]) -> State:
     return "fine" if seen and None not in seen else "unknown"
 
 
-def _coming(one: Hauled, pace: float | None, display: Display, language: str) -> list[str]:
+def coming(one: Hauled, pace: float | None, display: Display, language: str) -> list[str]:
     """The coming hour of a paver in a few sentences, or why there is none."""
     seen = one.outlook
     if seen is None:

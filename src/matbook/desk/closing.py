@@ -7,6 +7,7 @@ from typing import Any
 from matbook.book.chain import chains
 from matbook.book.entry import Entry
 from matbook.desk.asking import Asked
+from matbook.desk.lots import found, lot_calls, open_lines, standing_lines
 from matbook.desk.now import heading
 from matbook.shift.places import label
 from matbook.shift.speak import amount, spoken
@@ -67,10 +68,12 @@ def _open(asked: Asked) -> Iterator[str]:
     left = [a for a in seen.accounts if a.state in ("not placed", "over-placed")]
     if left:
         yield asked.say("close.loads", n=len(left))
-    for call in seen.calls:
+    for call in (*seen.calls, *lot_calls(asked, found(asked))):
         if call.grade == "act" and seen.told(call) is None:
             words = spoken(call, asked.plan, asked.now, asked.words)
             yield asked.say("close.act", head=words.head, line=words.line)
+    for lot in open_lines(asked):
+        yield asked.say("close.lot", line=lot)
     for matter in seen.matters:
         if not matter.settled:
             to = ", ".join(asked.person(one) for one in matter.to)
@@ -133,4 +136,5 @@ def _handed(asked: Asked, waiting: int) -> Iterator[str]:
             left = amount(asked.display, item.check.per, item.left, asked.words)
             code = "handover.due" if item.left > 0 else "handover.due.now"
             yield asked.say(code, check=item.check.name, left=left)
+    yield from standing_lines(asked)
     yield asked.say("handover.open", n=waiting)

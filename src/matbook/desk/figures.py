@@ -6,6 +6,13 @@ from typing import Any, Final
 from matbook.desk.asking import Asked
 from matbook.desk.entries import field_title, title
 from matbook.desk.lots import lot_figures
+from matbook.desk.testing import (
+    FAMILIES,
+    kind_of,
+    testing_figures,
+    testing_title,
+    testing_value,
+)
 from matbook.errors import NotFound
 from matbook.shift.display import Display, fixed, sign, signed, written
 from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, shown
@@ -19,12 +26,16 @@ BY_UNIT: Final[Mapping[str, str]] = {
     "m": "length",
     "degC": "temperature",
     "m/s": "pace",
+    "m3/m2": "application",
 }
 BY_ENDING: Final[Mapping[str, tuple[str, str]]] = {
     # ending of an engine argument's name -> the measure it is shown as, and its SI unit
+    "_m3_m2": ("application", "m3/m2"),
     "_kg_m2": ("spread", "kg/m2"),
     "_kg_m3": ("", "kg/m3"),
     "_m2": ("area", "m2"),
+    "_m3": ("volume", "m3"),
+    "_c": ("temperature", "degC"),
     "_kg": ("mass", "kg"),
     "_m": ("length", "m"),
     "spread": ("spread", "kg/m2"),
@@ -49,7 +60,7 @@ def figures(asked: Asked) -> list[dict[str, Any]]:
 def figure(asked: Asked) -> dict[str, Any]:
     """One figure, opened; raises NotFound."""
     name = asked.text("name")
-    named = dict(lot_figures(asked) if name.startswith("lot/") else asked.view.figures())
+    named = dict(_named_like(asked, name.partition("/")[0]))
     found = named.get(name)
     if found is None:
         raise NotFound(f"There is no figure “{name[:120]}” in this shift; see: show figures")
@@ -67,6 +78,13 @@ def figure(asked: Asked) -> dict[str, Any]:
         "flags": [asked.say(flag) for flag in found.flags],
         "exact": exact,
     }
+
+
+def _named_like(asked: Asked, family: str) -> Mapping[str, Figure]:
+    """The figures among which one of a family is: of lots, of what density is tested with, all."""
+    if family == "lot":
+        return lot_figures(asked)
+    return testing_figures(asked) if family in FAMILIES else dict(asked.view.figures())
 
 
 def _range(asked: Asked, name: str, found: Figure) -> dict[str, str] | None:
@@ -87,15 +105,21 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
     if family == "joint":
         return _of_joint(display, what, value)
     if family == "lot":
-        return lot_value(what, value, unit)
+        return fixed(value, 2) if "/taken/" in rest else lot_value(what, value, unit)
+    if family in FAMILIES:
+        return testing_value(display, kind_of(name), value, unit)
     if family == "cooling":
         return f"{value:.0f} min"
     if family == "uneven":
         return display.apart("temperature", value)
     if family in ("haul", "rolling.asked", "rolling.chance"):
         return f"{100.0 * value:.0f} %"
-    if family == "rolling.needed":
+    if family in ("rolling.needed", "haul.last"):
         return f"{value:.0f}"
+    if family == "smooth":
+        return display.of("iri", value)
+    if family == "depth":
+        return _of_depth(display, what, value)
     if unit == "%":
         return f"{signed(value, 1)} %"
     if family == "net":
@@ -115,14 +139,28 @@ def _of_joint(display: Display, what: str, value: float) -> str:
     return display.show("load", value) if what == "mass" else display.show("length", value, 2)
 
 
-LOT_DIGITS: Final[Mapping[str, int]] = {"money": 2, "pay": 3, "sd": 3, "mean": 2, "within": 1}
+def _of_depth(display: Display, what: str, value: float) -> str:
+    if what == "drift":
+        return display.drift(value)
+    return display.show("length" if what == "recheck" else "thickness", value, 1)
+
+
+LOT_DIGITS: Final[Mapping[str, int]] = {
+    "pay": 3,
+    "sd": 3,
+    "mean": 2,
+    "mean.weighted": 2,
+    "within": 1,
+    "composite": 3,
+    "joint": 4,
+}
 
 
 def lot_value(what: str, value: float, unit: str) -> str:
     """A lot's number: a percentage without a sign, money with one."""
-    if what == "money":
+    if unit == "money":
         return signed(value, 2)
-    digits = 4 if what.startswith("quality.") else LOT_DIGITS.get(what, 1)
+    digits = 4 if what.startswith(("quality.", "part.")) else LOT_DIGITS.get(what, 1)
     return f"{fixed(value, digits)} {sign(unit)}".rstrip()
 
 
@@ -135,7 +173,10 @@ def figure_title(asked: Asked, name: str) -> str:
         at = str((entry.place if entry else {}).get("station", ""))
         return f"{asked.say(f'quantity.{steps[1]}')} {at}".rstrip()
     if family == "lot":
-        return asked.say(f"figure.lot.{steps[1]}", lot=steps[0])
+        code = "part" if steps[1].startswith("part.") else steps[1]
+        return asked.say(f"figure.lot.{code}", lot=steps[0])
+    if family in FAMILIES:
+        return testing_title(asked, name)
     if family == "uneven":
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))
@@ -145,6 +186,14 @@ def figure_title(asked: Asked, name: str) -> str:
         at = str((entry.place if entry else {}).get("station", ""))
         place = at if entry else _named(asked, steps[:-1])
         return asked.say(f"figure.joint.{steps[-1]}", place=place)
+    if family == "tack":
+        code = "figure.tack.residual" if steps[0] == "all" else "figure.tack.applied"
+        return asked.say(code, place=_station(asked, steps[0]))
+    if family == "smooth":
+        return asked.say("figure.smooth", place=_station(asked, steps[0]), n=_section(steps[1]))
+    if family in ("depth", "haul.last"):
+        what = f".{steps[-1]}" if family == "depth" else ""
+        return asked.say(f"figure.{family}{what}", place=_named(asked, steps[:3]))
     if family == "net":
         return asked.say("figure.net", load=rest)
     if family.startswith("finish."):
@@ -157,6 +206,18 @@ def figure_title(asked: Asked, name: str) -> str:
     told = asked.say(f"figure.{what.partition('#')[0]}")
     of = asked.say(f"quantity.{family}")
     return f"{of}, {place}: {told}" if place else f"{of}: {told}"
+
+
+def _station(asked: Asked, name: str) -> str:
+    """Where an entry says it was; empty where it isn't one."""
+    entry = asked.facts.find(name)
+    place = entry.place if entry else {}
+    return str(place.get("station") or place.get("from") or "")
+
+
+def _section(name: str) -> str:
+    """The number of a section as people count; a dash for all of them."""
+    return str(int(name) + 1) if name.isdecimal() else "–"
 
 
 def _named(asked: Asked, ids: list[str]) -> str:

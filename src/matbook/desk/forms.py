@@ -54,6 +54,7 @@ CAUTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "width": ("between",),
     "slope": ("roller", "spotter"),
     "overlap": ("between", "hot-mix"),
+    "edge": ("traffic", "roller"),
     "tack": ("tank", "backing", "hot-mix", "fumes"),
     "roller": ("roller",),
     "density": ("gauge", "roller", "spotter", "holes"),

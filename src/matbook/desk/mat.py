@@ -30,6 +30,7 @@ OF_KIND: Final[Mapping[str, str]] = {
     "width": "shape",
     "slope": "shape",
     "overlap": "shape",
+    "edge": "shape",
     "straightedge": "shape",
     "roller": "rolling",
     "density": "density",
@@ -47,7 +48,18 @@ OF_KIND: Final[Mapping[str, str]] = {
 MEASURED: Final = frozenset({*MEASURES, "load", "placed", "paver", "density", "core"})
 """Kinds that everybody who may look at the mat sees there; others only as entries they may see."""
 
-LABELS: Final = ("temp", "depth", "width", "slope", "overlap", "gap", "percent", "density", "speed")
+LABELS: Final = (
+    "temp",
+    "depth",
+    "width",
+    "slope",
+    "overlap",
+    "run",
+    "gap",
+    "percent",
+    "density",
+    "speed",
+)
 """Fields whose value is written on the strip where it is beyond a limit."""
 
 Strip = tuple[str, str]

@@ -7,6 +7,8 @@ from matbook.desk.answers import Latest, answers, done_at
 from matbook.desk.asking import Asked
 from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
+from matbook.desk.strips import strip_line
+from matbook.desk.testing import tested, testing_calls
 from matbook.shift.calls import Call
 from matbook.shift.speak import spoken
 from matbook.shift.view import View
@@ -16,8 +18,10 @@ def now(asked: Asked) -> dict[str, Any]:
     """The state of the shift: calls, answers, and whether it is closed and sealed."""
     seen, lots = asked.view, found(asked)
     of_lots = lot_calls(asked, lots)
-    calls = sorted((*seen.calls, *of_lots), key=lambda call: call.urgency)
-    latest = max(lots.lots, key=lambda lot: lot.latest, default=None)
+    tests = tested(asked)
+    of_tests = testing_calls(asked, tests)
+    calls = sorted((*seen.calls, *of_lots, *of_tests), key=lambda call: call.urgency)
+    latest = max(lots.tested, key=lambda lot: lot.latest, default=None)
     lot = Latest(lot_line(asked, latest), latest, of_lots) if latest else None
     return {
         "shift": asked.shift,
@@ -37,7 +41,7 @@ def now(asked: Asked) -> dict[str, Any]:
                 "goes": list(answer.goes),
                 "entries": list(answer.entries),
             }
-            for answer in answers(seen, asked.words, lot)
+            for answer in answers(seen, asked.words, lot, strip_line(asked, tests))
         ],
         "closed": asked.closed,
         "sealed": asked.sealed,
@@ -108,6 +112,15 @@ def figure_of(seen: View, call: Call) -> str | None:
         return f"rolling.chance/{call.subject}"
     if call.code.startswith("lot.") and "factor" in call.says:
         return f"lot/{call.subject}/pay"
+    if call.code in ("strip.falling", "strip.cold"):
+        strip, _, spot = call.subject.rpartition("/")
+        return f"strip/{strip}/spot-{spot}/highest"
+    if call.code == "depth.drift":
+        return f"depth/{call.subject}/drift"
+    if call.code == "smooth.rough":
+        return f"smooth/{call.subject.rpartition('/')[0]}"
+    if call.code in ("haul.last", "haul.enough"):
+        return f"haul.last/{call.subject}"
     if call.code == "reading.beyond":
         return f"reading/{call.entries[0]}/{call.says['quantity']}"
     return None

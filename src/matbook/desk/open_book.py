@@ -11,11 +11,14 @@ from matbook.book.entry import read_entry
 from matbook.desk import (
     ahead,
     closing,
+    cores,
     deliveries,
     entries,
     figures,
     forms,
+    gauges,
     guide,
+    haul,
     joints,
     judged,
     lists,
@@ -24,10 +27,13 @@ from matbook.desk import (
     mat_at,
     notices,
     now,
+    placement,
     plans,
     score,
     sheet,
+    strips,
     tables,
+    trucks,
 )
 from matbook.desk.asking import Asked
 from matbook.desk.job import JobBook
@@ -56,6 +62,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "handover": closing.handover,
     "day_sheet": sheet.day_sheet,
     "tell": notices.tell,
+    "placement": placement.placement,
+    "haul": haul.haul,
+    "trucks": trucks.trucks,
     "yield": tables.yields,
     "pavers": tables.pavers,
     "due": tables.due,
@@ -66,6 +75,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "lists": lists.lists,
     "lots": lots.all_lots,
     "lot": lots.one_lot,
+    "strip": strips.strips,
+    "gauges": gauges.gauges,
+    "cores": cores.cores,
 }
 """Every question that a book can be asked, and what answers it."""
 

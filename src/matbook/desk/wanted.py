@@ -66,11 +66,13 @@ def wanted(plan: Plan, given: Mapping[str, Any], now: datetime) -> Ahead:
     )
 
 
-def amount(name: str, given: object) -> float | None:
+def amount(
+    name: str, given: object, ranges: Mapping[str, tuple[str, str, str]] | None = None
+) -> float | None:
     """A measured argument in SI; None where it isn't given. Raises Refused."""
     if given is None or given == "":
         return None
-    measure, low, high = RANGES[name]
+    measure, low, high = (ranges or RANGES)[name]
     allowed = f"a {measure} from {low} to {high}, with its unit"
     try:
         found = parse(str(given)[:40])

@@ -8,6 +8,7 @@ what a schedule pays for work of every quality.
 
 from matbook.engine.composites import (
     composite,
+    composite_adjustment,
     composite_of,
     event_deduction,
     joint_weighted,
@@ -33,6 +34,7 @@ from matbook.engine.quality_range import PercentRange, pwl_range, true_percent
 from matbook.engine.risk import RiskCurve, RiskPoint, pay_curve
 from matbook.engine.schedule_reader import (
     pay_composite,
+    pay_composites,
     pay_schedule,
     pay_schedules,
     read_schedule,
@@ -63,6 +65,7 @@ __all__ = [
     "RiskPoint",
     "Try",
     "composite",
+    "composite_adjustment",
     "composite_of",
     "conventions",
     "curve_points",
@@ -72,6 +75,7 @@ __all__ = [
     "joint_weighted",
     "next_results",
     "pay_composite",
+    "pay_composites",
     "pay_curve",
     "pay_factor",
     "pay_schedule",

@@ -5,7 +5,7 @@ from math import fsum
 from typing import Final
 
 from matbook.engine.cited import cited
-from matbook.engine.ranges import from_zero, picked, within
+from matbook.engine.ranges import above_zero, from_zero, picked, within
 from matbook.engine.schedules import Composite
 from matbook.errors import Refused
 
@@ -121,6 +121,36 @@ def joint_weighted(factor: float, joint_m: float, band_m: float, lot_m2: float) 
     from_zero("band_m", band_m)
     within("lot_m2", lot_m2, 0.001, 1e9)
     return 1.0 - (1.0 - factor) * min(1.0, joint_m * band_m / lot_m2)
+
+
+@cited("quantity x price x (factor - 1)", WEIGHTED)
+def composite_adjustment(factor: float, quantity: float, unit_price: float) -> float:
+    """What a composite factor moves, in money.
+
+    Equation: A = (factor - 1) x quantity x price
+
+    Args:
+        factor: The composite factor [1], 0 to 2.
+        quantity: Quantity of the lot, from 0, in the unit of the price.
+        unit_price: Price of one unit, above 0.
+
+    Returns:
+        Money in the unit of the price; below 0 for a deduction.
+
+    Raises:
+        OutOfRange: A value outside its range.
+
+    Source: WSDOT 1-06.2, from memory; FDOT 334-8. Shares for gains and losses, where an owner has
+    them, belong to schedules.
+
+    Example:
+        >>> round(composite_adjustment(0.982, 1000.0, 90.0), 2)
+        -1620.0
+    """
+    within("factor", factor, 0.0, 2.0)
+    from_zero("quantity", quantity)
+    above_zero("unit_price", unit_price)
+    return (factor - 1.0) * quantity * unit_price
 
 
 @cited("number of events x what each takes away", WSDOT_EVENTS)

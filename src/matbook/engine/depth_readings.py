@@ -6,7 +6,8 @@ beyond what readings that scatter as they do would show by themselves.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import fsum, isfinite, sqrt
+from itertools import pairwise
+from math import fsum, inf, isfinite, sqrt
 from typing import Final
 
 from matbook.engine.chance import TWO_SIDED_95
@@ -17,6 +18,11 @@ from matbook.errors import OutOfRange
 
 NOISE_M: Final = 0.004
 """Standard deviation of one reading of loose depth: assumed."""
+LEAST_M: Final = 0.001
+SUCCESSIVE: Final = (
+    "mean square successive difference, von Neumann, Annals of Mathematical Statistics 12 (1941), "
+    "from memory"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +85,71 @@ def drift(readings: Sequence[tuple[float, float]], noise_m: float = NOISE_M) -> 
     half = TWO_SIDED_95 * noise_m / sqrt(spread)
     last_m = mean_m + slope * (readings[-1][0] - middle_m)
     return Drift(mean_m, last_m, slope, slope - half, slope + half, abs(slope) > half)
+
+
+@cited("sqrt(sum of squared steps / (2 x steps))", SUCCESSIVE)
+def scatter(depths_m: Sequence[float]) -> float:
+    """How much single readings scatter, by the steps from each to the next: a drift hardly counts.
+
+    Equation: s = sqrt(sum (z[i+1] - z[i])^2 / (2 (n - 1))), not below 1 mm
+
+    Args:
+        depths_m: Loose depths in the order of paving [m], above 0, at least two.
+
+    Returns:
+        Standard deviation of one reading [m]; a rod read to a millimetre knows no less than 1 mm.
+
+    Raises:
+        OutOfRange: Fewer than two, or a value outside its range.
+
+    Source: mean square successive difference, von Neumann, Annals of Mathematical Statistics 12
+    (1941), from memory.
+
+    Example:
+        >>> round(scatter([0.074, 0.077, 0.073, 0.076]), 5)
+        0.00238
+    """
+    if len(depths_m) < 2:
+        raise OutOfRange("depths_m", len(depths_m), "there must be at least two")
+    for depth_m in depths_m:
+        above_zero("depth_m", depth_m)
+    steps = fsum((after - before) ** 2 for before, after in pairwise(depths_m))
+    return max(LEAST_M, sqrt(steps / (2.0 * (len(depths_m) - 1))))
+
+
+@cited("(limit - deviation now) / slope, towards the limit it drifts to", "definition")
+def runs_out_after(off_m: float, slope: float, allowed_m: float) -> float:
+    """How far the paver goes on at a drift until the depth is as far off as is allowed.
+
+    Equation: d = (A - |o|) / |b| when it drifts away, (A + |o|) / |b| when it comes back first
+
+    Args:
+        off_m: Depth less what it should be [m], on the line, now.
+        slope: Change of depth over length paved [1].
+        allowed_m: How far off it may be, either way [m], above 0, to 1.
+
+    Returns:
+        Length to pave [m]: 0 where it is as far off already, infinite without a slope.
+
+    Raises:
+        OutOfRange: A value outside its range.
+
+    Source: definition.
+
+    Example:
+        >>> runs_out_after(0.002, 0.00008, 0.006)
+        50.0
+    """
+    for name, value in (("off_m", off_m), ("slope", slope)):
+        if not isfinite(value):
+            raise OutOfRange(name, value, "it must be a number")
+    up_to("allowed_m", allowed_m, 1.0)
+    if abs(off_m) >= allowed_m:
+        return 0.0
+    if slope == 0.0:
+        return inf
+    away = off_m if slope > 0.0 else -off_m
+    return (allowed_m - away) / abs(slope)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,12 @@
 """The haul: the names that others rely on, in one place.
 
-Trucks and pace on paper are in `trucks`, the last loads of the day in `cutoff`, the long run in
-`queues`; what the shift's own times say is in `rhythm` and
-`bunches`; the coming hour is in `outlook`, where the
-trucks are now in `fleet`, one future event by event in `hauling`, what would keep the paver moving
-in `remedies`.
+Trucks and pace on paper are in `trucks`, a day with so many of them in `before`, the last loads of
+the day in `cutoff`, the long run in `queues`; what the shift's own times say is in `rhythm` and
+`bunches`; the coming hour is in `outlook`, where the trucks are now in `fleet`, one future event by
+event in `hauling`, what would keep the paver moving in `remedies`.
 """
 
+from matbook.engine.before import OnPaper, on_paper
 from matbook.engine.bunches import Bunching, bunching
 from matbook.engine.chance import Chance
 from matbook.engine.cutoff import CutOff, cut_off, last_departure
@@ -32,6 +32,7 @@ __all__ = [
     "CutOff",
     "FiniteSource",
     "Haul",
+    "OnPaper",
     "Outlook",
     "Remedy",
     "Rhythm",
@@ -45,6 +46,7 @@ __all__ = [
     "forecast",
     "keeps_up_to",
     "last_departure",
+    "on_paper",
     "paver_speed",
     "rate_with_stock",
     "rhythm",

@@ -9,11 +9,13 @@ from matbook.engine.cited import cited
 from matbook.engine.quality import check_limits, within_both
 from matbook.engine.ranges import above_zero, from_zero, within
 from matbook.engine.rounding import exact, round_to
-from matbook.engine.samples import Sample, sample
+from matbook.engine.samples import Sample, sample, weighted_mean
 from matbook.engine.schedules import PERCENT, PaySchedule, Try
 from matbook.errors import OutOfRange, Refused
 
 EACH: Final = "each schedule names its own"
+BY_MEAN: Final = ("mean", "deviation of the mean")
+"""Measures that results can be weighted for."""
 CDOT_FEW: Final = "Colorado DOT 105.05, fewer than three tests"
 
 
@@ -62,6 +64,7 @@ def pay_factor(
     lower: float | None = None,
     upper: float | None = None,
     target: float | None = None,
+    weights: Sequence[float] | None = None,
 ) -> Pay:
     """The pay factor of a lot for one characteristic.
 
@@ -71,6 +74,8 @@ def pay_factor(
         lower: Lower limit, where the schedule brings none; None for none.
         upper: Upper limit, where the schedule brings none; None for none.
         target: What deviations are taken from, where the schedule brings none.
+        weights: Weight of each result where sublots aren't all of one size; only a schedule that
+            goes by the mean has a form with weights.
 
     Returns:
         The factor and the steps that led to it.
@@ -78,7 +83,8 @@ def pay_factor(
     Raises:
         OutOfRange: Too few results or too many for the schedule, results all the same where their
             spread counts, limits the wrong way round, or a measure beyond the schedule's table.
-        Refused: Limits or target both here and in the schedule, or in neither though they count.
+        Refused: Limits or target both here and in the schedule, or in neither though they count;
+            weights where the schedule doesn't go by the mean.
 
     Source: each schedule names its own.
 
@@ -91,6 +97,10 @@ def pay_factor(
     """
     terms = checked(schedule, Terms(lower, upper, target))
     of = sample(values)
+    if weights is not None:
+        if schedule.measure not in BY_MEAN:
+            raise Refused("weights", schedule.measure, "only a schedule by the mean has weights")
+        of = of._replace(mean=weighted_mean(values, weights))
     found = rated(schedule, of, terms)
     used = _limits(schedule.tries[found.attempt], terms)
     return Pay(

@@ -18,7 +18,7 @@ from matbook.engine.cited import cited
 from matbook.engine.paying import Terms, checked, rated
 from matbook.engine.quality_range import likelihood
 from matbook.engine.ranges import up_to, within
-from matbook.engine.samples import sample, spread_out
+from matbook.engine.samples import joined, sample, spread_out
 from matbook.engine.schedules import PERCENT, PaySchedule
 from matbook.engine.seeds import normals
 from matbook.errors import OutOfRange
@@ -104,7 +104,7 @@ def forecast_pay(
         sd = of.sd / y if known_sd is None else known_sd
         mean = of.mean + member[0] * sd / sqrt(of.n)
         rest = [mean + z * sd for z in member[1:]]
-        found.append(rated(schedule, sample([*values, *rest]), terms))
+        found.append(rated(schedule, joined(of, rest), terms))
     factors = sorted(one.factor for one in found)
     low, middle, high = (factors[int(share * MEMBERS)] for share in (0.1, 0.5, 0.9))
     return PayForecast(
@@ -162,12 +162,12 @@ def next_results(
     """
     terms = checked(schedule, Terms(lower, upper, target))
     within("factor", factor, 0.0, 2.0)
-    sample(values)
+    so_far = sample(values)
     if not -1e9 <= least < most <= 1e9:
         raise OutOfRange("least", least, f"it must be below the most, {most:g}")
 
     def brings(result: float) -> bool:
-        of = sample([*values, result])
+        of = joined(so_far, [result])
         if schedule.measure == PERCENT and not of.spreads:
             return False  # the same result once more says nothing of the spread
         return rated(schedule, of, terms).factor >= factor

@@ -125,6 +125,18 @@ def pay_composite(name: str) -> Composite:
     return found
 
 
+def pay_composites() -> tuple[str, ...]:
+    """The names of the composites that ship.
+
+    Source: definition.
+
+    Example:
+        >>> pay_composites()
+        ('corps-lot', 'corps-mat-and-joint', 'florida-composite')
+    """
+    return tuple(name for name, one in _shipped().items() if isinstance(one, Composite))
+
+
 @lru_cache(maxsize=1)
 def _shipped() -> Mapping[str, PaySchedule | Composite]:
     folder = resources.files("matbook.engine") / "tables" / "pay"

@@ -4,8 +4,8 @@ Rates are volumes over area, m3/m2: 1 L/m2 is 0.001. The residual rate is what i
 product once its water is gone; the applied rate is what was sprayed.
 """
 
-from collections.abc import Callable, Mapping
-from math import acos, isclose, pi, sqrt
+from collections.abc import Callable, Mapping, Sequence
+from math import acos, fsum, hypot, isclose, pi, sqrt
 from typing import Final
 
 from matbook.engine.cited import cited
@@ -59,6 +59,51 @@ def applied_rate(
     return (before_m3 - after_m3) * correction / area_m2
 
 
+@cited(
+    "applied -/+ the errors of two tank readings and of the area, in quadrature",
+    "propagation of independent errors (definition)",
+)
+def applied_range(
+    before_m3: float,
+    after_m3: float,
+    area_m2: float,
+    correction: float,
+    tank_error_m3: float,
+    area_error_m2: float = 0.0,
+) -> tuple[float, float]:
+    """Range of an applied rate: a little spread out of a big tank is known badly.
+
+    Equation: a -/+ hypot(M e sqrt(2) / A, a E / A), not below 0
+
+    Args:
+        before_m3: In the tank before spraying [m3], as for `applied_rate`.
+        after_m3: In the tank after [m3].
+        area_m2: Area sprayed [m2], above 0.
+        correction: Volume correction [1].
+        tank_error_m3: Half-width of the 95 % range of one tank reading [m3], from 0.
+        area_error_m2: Half-width of the 95 % range of the area [m2], from 0.
+
+    Returns:
+        Least and most of the rate [m3/m2], 95 %.
+
+    Raises:
+        OutOfRange: A value outside its range.
+
+    Source: propagation of independent errors (definition).
+
+    Example:
+        >>> low, high = applied_range(6.42, 3.89, 9125.0, 0.98, 0.025, 20.0)
+        >>> round(1000 * low, 3), round(1000 * high, 3)
+        (0.268, 0.276)
+    """
+    from_zero("tank_error_m3", tank_error_m3)
+    from_zero("area_error_m2", area_error_m2)
+    rate = applied_rate(before_m3, after_m3, area_m2, correction)
+    of_tank = correction * tank_error_m3 * sqrt(2.0) / area_m2
+    half = hypot(of_tank, rate * area_error_m2 / area_m2)
+    return max(0.0, rate - half), rate + half
+
+
 @cited("applied x share of residue x undiluted share", "definition")
 def residual_rate(applied_m3_m2: float, residue: float, undiluted: float = 1.0) -> float:
     """What is left on the surface of what was sprayed.
@@ -86,6 +131,41 @@ def residual_rate(applied_m3_m2: float, residue: float, undiluted: float = 1.0) 
     up_to("residue", residue, 1.0)
     up_to("undiluted", undiluted, 1.0)
     return applied_m3_m2 * residue * undiluted
+
+
+@cited("sum of (rate x area) / sum of areas, errors in quadrature", "definition")
+def mean_rate(parts: Sequence[tuple[float, float, float]]) -> tuple[float, float, float]:
+    """Mean rate of several spreads, each by its area.
+
+    Equation: r = sum(r A) / sum(A) -/+ sqrt(sum((d A)^2)) / sum(A)
+
+    Args:
+        parts: For each spread its rate [m3/m2], from 0; the half-width of its range [m3/m2], from
+            0; and its area [m2], above 0. At least one.
+
+    Returns:
+        Mean, least and most [m3/m2].
+
+    Raises:
+        OutOfRange: No parts, or a value outside its range.
+
+    Source: definition.
+
+    Example:
+        >>> found = mean_rate([(0.0002, 3e-6, 900.0), (0.0003, 4e-6, 100.0)])
+        >>> [round(1000 * one, 3) for one in found]
+        [0.21, 0.207, 0.213]
+    """
+    if not parts:
+        raise OutOfRange("parts", 0, "there must be at least one spread")
+    for rate, half, area in parts:
+        from_zero("rate_m3_m2", rate)
+        from_zero("half_m3_m2", half)
+        above_zero("area_m2", area)
+    whole = fsum(area for _, _, area in parts)
+    mean = fsum(rate * area for rate, _, area in parts) / whole
+    off = sqrt(fsum((half * area) ** 2 for _, half, area in parts)) / whole
+    return mean, max(0.0, mean - off), mean + off
 
 
 @cited("residual / (share of residue x undiluted share)", "definition")

@@ -69,6 +69,7 @@ _OF: Final[Mapping[str, tuple[str, ...]]] = {
     "production": ("kg/s", "t/h", "ton/h"),
     "time": ("s", "min", "h", "d"),
     "ratio": ("1", "%"),
+    "roughness": ("m/m", "m/km", "in/mi"),
     "frequency": ("Hz", "1/min"),
     "spacing": ("1/m", "1/ft"),
     "angle": ("deg",),

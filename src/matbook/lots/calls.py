@@ -1,25 +1,33 @@
 """Calls of lots: a trend that fails, the owner's stop rule, single values, results left out."""
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Final
 
 from matbook.lots.folded import Lot, Lots
 from matbook.lots.results import Result, decimals
 from matbook.plan.judge import people_to_tell
-from matbook.plan.model import Limit, LotRule, Plan
+from matbook.plan.model import Deduction, Limit, LotRule, Plan
 from matbook.shift.calls import Call
 from matbook.shift.display import fixed
+from matbook.shift.facts import Fact
 
 LEFT_OUT: Final = ("not-drawn", "sublot", "basis", "method", "unit", "refused")
 """States of an acceptance result that somebody should know of."""
 
 
-def calls(plan: Plan, found: Lots) -> Iterator[Call]:
-    """What of the lots needs a person."""
+def calls(plan: Plan, found: Lots, now: datetime) -> Iterator[Call]:
+    """What of the lots needs a person at a moment."""
     for lot in found.lots:
         yield from _worth(plan, lot)
+        yield from _doubts(plan, lot)
+        yield from _challenge(plan, lot, now)
         for one in lot.results:
             yield from _single(plan, lot, one)
+    for rule, fact in found.events:
+        yield _event(rule, fact)
+    for small in found.small:
+        yield Call("lot.small", small.id, "watch", now, {"name": small.name})
     for one in (*found.loose, *(one for lot in found.lots for one in lot.results)):
         if one.state in LEFT_OUT:
             yield _left_out(plan, one)
@@ -32,7 +40,7 @@ def _worth(plan: Plan, lot: Lot) -> Iterator[Call]:
     if found is None:
         return
     code, grade = found
-    within, pay = worth.within, worth.pay
+    pay, ends = worth.pay, lot.range_pct
     forecast = worth.forecast
     yield Call(
         code,
@@ -41,19 +49,28 @@ def _worth(plan: Plan, lot: Lot) -> Iterator[Call]:
         lot.latest,
         {
             "lot": lot.name,
-            "results": str(len(worth.values)),
-            "of": str(rule.planned),
-            "factor": "—" if pay is None else fixed(pay.factor, 3),
+            **_standing(lot),
             "expected": "—" if forecast is None else fixed(forecast.middle_factor, 3),
             "stop": rule.stop,
-            "within": "—" if within is None or pay is None else fixed(pay.measured, 1),
-            "from_pct": "—" if within is None else fixed(within.low_pct, 0),
-            "to_pct": "—" if within is None else fixed(within.high_pct, 0),
-            "mean": f"{fixed(worth.figures['mean'].value, decimals(rule) + 1)} {rule.unit}",
+            "within": "—" if ends is None or pay is None else fixed(pay.measured, 1),
+            "from_pct": "—" if ends is None else fixed(ends[0], 0),
+            "to_pct": "—" if ends is None else fixed(ends[1], 0),
         },
         tell=_told(plan, rule),
         entries=tuple(one.fact.id for one in lot.counted),
     )
+
+
+def _standing(lot: Lot) -> dict[str, str]:
+    """How far a lot is: results of how many, factor, mean."""
+    worth, rule = lot.worth, lot.rule
+    mean = worth.figures["mean"].value
+    return {
+        "results": str(len(worth.values)),
+        "of": str(lot.planned),
+        "factor": "—" if worth.pay is None else fixed(worth.pay.factor, 3),
+        "mean": f"{fixed(mean, decimals(rule) + 1)} {rule.unit}",
+    }
 
 
 def _gravest(lot: Lot) -> tuple[str, str] | None:
@@ -99,6 +116,57 @@ def _single(plan: Plan, lot: Lot, one: Result) -> Iterator[Call]:
             tell=_told(plan, lot.rule),
             entries=(one.fact.id,),
         )
+
+
+def _doubts(plan: Plan, lot: Lot) -> Iterator[Call]:
+    """A result too far from the rest, and places outside their sublot."""
+    far, tell = lot.far, _told(plan, lot.rule)
+    if far is not None and far.result.value is not None:
+        one = far.result
+        says = {
+            "lot": lot.name,
+            "sublot": str(one.sublot),
+            "station": one.fact.place("station"),
+            "result": f"{fixed(far.found.value, decimals(lot.rule))} {lot.rule.unit}",
+            "t": fixed(far.found.statistic, 2),
+            "critical": fixed(far.found.critical, 2),
+        }
+        id_ = one.fact.id
+        yield Call("lot.outlier", id_, "watch", one.known_at, says, tell=tell, entries=(id_,))
+    for place in lot.elsewhere:
+        fact = place.result.fact
+        says = {
+            "lot": lot.name,
+            "sublot": str(place.result.sublot),
+            "station": fact.place("station"),
+            "laid_lot": place.lot,
+            "laid_sublot": "—" if place.sublot is None else str(place.sublot),
+        }
+        yield Call("lot.elsewhere", fact.id, "watch", fact.at, says, entries=(fact.id,))
+
+
+def _challenge(plan: Plan, lot: Lot, now: datetime) -> Iterator[Call]:
+    """The end of the time to ask for a retest, of a lot that isn't paid in full or is disputed."""
+    since, until, pay = lot.challenge_called, lot.challenge_until, lot.worth.pay
+    if since is None or until is None or not since <= now <= until:
+        return
+    if not lot.disputed and (pay is None or pay.factor >= 1.0):
+        return
+    local = until.astimezone(now.tzinfo)
+    says = {"lot": lot.name, "until": f"{local:%Y-%m-%d %H:%M}", **_standing(lot)}
+    behind = tuple(one.fact.id for one in lot.counted)
+    tell = _told(plan, lot.rule)
+    yield Call("lot.challenge", lot.name, "watch", lot.latest, says, tell=tell, entries=behind)
+
+
+def _event(rule: Deduction, fact: Fact) -> Call:
+    says = {
+        "name": rule.name,
+        "sign": fact.text("sign"),
+        "each": rule.each,
+        "station": fact.place("station") or fact.place("from"),
+    }
+    return Call("lot.event", fact.id, "watch", fact.at, says, entries=(fact.id,))
 
 
 def _left_out(plan: Plan, one: Result) -> Call:

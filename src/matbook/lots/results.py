@@ -4,27 +4,29 @@ Only an acceptance result from a drawn place, by the basis and method that the p
 a lot. Everything else is kept and shown as what it is.
 """
 
-from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
-from matbook.engine.density import bulk_gravity, density_of, percent_of_maximum
+from matbook.book.forms import opened
+from matbook.engine.density import density_of, percent_of_maximum
 from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
 from matbook.errors import Refused
-from matbook.lots.gravity import BULK, Maximum, is_ratio, maxima, maximum_of, same_test
-from matbook.lots.work import Place, Work, rule_of
+from matbook.lots.bulk import as_written, bulk_of, bulk_result, bulks
+from matbook.lots.gravity import Maximum, maxima, maximum_of, own_of, same_test
+from matbook.lots.work import Place, Work, rule_of, theirs
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
-from matbook.shift.figure import Figure, Input, Read, figure, read
+from matbook.shift.figure import Figure, figure, read
 
 DENSITY: Final = "density"
 COUNTS: Final = "counts"
 STATES: Final = (
     *(COUNTS, "process", "information", "verification", "contractor"),
-    *("not-drawn", "sublot", "basis", "method", "retest", "waiting", "unit", "refused"),
+    *("not-drawn", "sublot", "basis", "method", "retest", "replaced", "outlier"),
+    *("waiting", "unit", "refused"),
 )
 """Whether a result counts, or what keeps it from that; the first that applies."""
 
@@ -50,6 +52,8 @@ class Result:
     """When its value was known: a core waits for its laboratory."""
     disputed: bool = False
     """Somebody disagrees with it; it counts all the same until it is struck."""
+    contested: tuple[Figure, ...] = ()
+    """Its values by the other corrections of an entry that was corrected more than once."""
 
     @property
     def known_at(self) -> datetime:
@@ -61,18 +65,8 @@ class Result:
 
 
 def results(work: Work) -> tuple[Result, ...]:
-    """Every result that is of a lot or should be, in reading order."""
-    tests = _Tests(work)
-    found = sorted(tests.all(), key=lambda one: one.fact.order)
-    taken = Counter[tuple[str, int | None]]()
-    kept = []
-    for one in found:
-        if one.counts:
-            taken[one.lot, one.sublot] += 1
-            if taken[one.lot, one.sublot] > one.rule.tests:
-                one = replace(one, state="retest")
-        kept.append(one)
-    return tuple(kept)
+    """Every result that is of a lot or should be, in reading order; retests are yet to settle."""
+    return tuple(sorted(_Tests(work).all(), key=lambda one: one.fact.order))
 
 
 class _Tests:
@@ -83,11 +77,7 @@ class _Tests:
         own = maxima(work)
         self.maxima: dict[str, Maximum | None] = {}
         self._own = own
-        self.bulks = {
-            fact.text("sample"): fact
-            for _, fact in work.of("test-result")
-            if same_test(fact, BULK) and is_ratio(fact)
-        }
+        self.bulks = bulks(work)
         self.samples = {
             fact.text(kind): str(fact.body.get("draw", ""))
             for kind in ("sample", "core")
@@ -115,10 +105,27 @@ class _Tests:
     def _core(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         place = self.work.places.get(fact.text("draw"))
         for one in self._begun(facts, fact, place, "core", "maximum"):
-            result = self._bulk_result(fact)
+            result = bulk_result(self.plan, fact, self.bulks)
             known = None if result is None else max(fact.at, result.at)
-            named = replace(one, sample=fact.text("core"), known=known)
-            yield self._valued(named, self._of_core)
+            told = one.disputed or (result is not None and result.id in self.disputed)
+            named = replace(one, sample=fact.text("core"), known=known, disputed=told)
+            found = self._valued(named, self._of_core)
+            if result is not None:  # the laboratory's entry may be contested as the core's may
+                contested = self._contested(replace(named, fact=result), self._of_bulk)
+                found = replace(found, contested=(*found.contested, *contested))
+            yield found
+            yield from self._tested_too(named, result)
+
+    def _tested_too(self, core: Result, own: Fact | None) -> Iterator[Result]:
+        """What else was found of a core: the other side's, a verification, an older result."""
+        for facts, fact in self.bulks.get(core.sample, ()):
+            if fact is own:
+                continue
+            place = Place(core.lot, core.sublot)
+            one = self._one(facts, fact, core.rule, place, fact.text("purpose"))
+            if one.counts:
+                one = replace(one, state="replaced")
+            yield self._valued(replace(one, sample=core.sample), self._of_bulk)
 
     def _test(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         """A result of the laboratory, under the lot that it names."""
@@ -153,8 +160,7 @@ class _Tests:
 
     def _one(self, facts: Facts, fact: Fact, rule: LotRule, place: Place, purpose: str) -> Result:
         state = COUNTS if purpose == "acceptance" else purpose
-        person = self.plan.people.get(fact.entry.by)
-        if person is not None and person.role == "contractor":
+        if theirs(self.plan, fact):
             state = "contractor"
         if state == COUNTS and place.lot and not 1 <= (place.sublot or 0) <= rule.sublots:
             state = "sublot" if place.sublot is not None else "not-drawn"
@@ -175,7 +181,21 @@ class _Tests:
         if value.unit != one.rule.unit:
             return replace(one, state="unit" if one.counts else one.state)
         value = _rounded(self.plan, one.rule, value)
-        return replace(one, value=value, provisional=self._provisional(one))
+        contested = tuple(self._contested(one, work_out))
+        return replace(one, value=value, provisional=self._provisional(one), contested=contested)
+
+    def _contested(
+        self, one: Result, work_out: Callable[[Result], Figure | None]
+    ) -> Iterator[Figure]:
+        """What it would be by each contender of its entry, as far as that can be worked out."""
+        for entry in one.fact.contenders:
+            other = replace(one, fact=Fact(entry, opened(entry).body))
+            try:
+                value = work_out(other)
+            except Refused:
+                continue
+            if value is not None and value.unit == one.rule.unit:
+                yield _rounded(self.plan, one.rule, value)
 
     def _provisional(self, one: Result) -> bool:
         """Whether the maximum gravity of its lot is still awaited."""
@@ -201,37 +221,23 @@ class _Tests:
         return Figure(100.0 * share, "%", None, {"percent": read(fact, "percent")})
 
     def _of_core(self, one: Result) -> Figure | None:
-        bulk, maximum = self._bulk(one.fact), self._maximum(one)
+        bulk, maximum = bulk_of(self.plan, one.fact, self.bulks), self._maximum(one)
         if bulk is None or maximum is None:
             return None
         return figure(percent_of_maximum, "%", bulk=bulk, maximum=maximum.figure)
 
-    def _bulk(self, core: Fact) -> Figure | None:
-        """By the core's own masses, or as the laboratory gives it."""
-        if _weighed(core):
-            grams: dict[str, Input] = {f"{name}_g": _grams(core, name) for name in MASSES}
-            return figure(bulk_gravity, "1", **grams)
-        result = self._bulk_result(core)
-        if result is None:
+    def _of_bulk(self, one: Result) -> Figure | None:
+        """In percent of the lot's maximum, by a laboratory's bulk gravity."""
+        maximum = self._maximum(one)
+        if maximum is None:
             return None
-        value = read(result, "value")
-        return Figure(value.value, "1", None, {"result": value})
-
-    def _bulk_result(self, core: Fact) -> Fact | None:
-        """The laboratory's bulk gravity of a core that has no masses of its own."""
-        return None if _weighed(core) else self.bulks.get(core.text("core"))
+        return figure(percent_of_maximum, "%", bulk=as_written(one.fact), maximum=maximum.figure)
 
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
-            self.maxima[one.lot] = maximum_of(self.plan, one.rule, self._own.get(one.lot, ()))
+            own = own_of(self.plan, one.lot, self._own)
+            self.maxima[one.lot] = maximum_of(self.plan, one.rule, own)
         return self.maxima[one.lot]
-
-
-MASSES: Final = ("dry", "ssd", "water")
-
-
-def _weighed(core: Fact) -> bool:
-    return all(name in core.body for name in MASSES)
 
 
 def decimals(rule: LotRule) -> int:
@@ -270,8 +276,3 @@ def _in_unit(one: Result) -> Figure | None:
 def _rounded(plan: Plan, rule: LotRule, value: Figure) -> Figure:
     number = float(round_to(exact(value.value), decimals(rule), plan.job.rounding))
     return replace(value, value=number)
-
-
-def _grams(core: Fact, name: str) -> Read:
-    whole = read(core, name)
-    return replace(whole, value=float(f"{whole.value * 1000.0:.12g}"))

@@ -11,9 +11,10 @@ from matbook.engine.density import WATER_KG_M3
 from matbook.engine.quality import closed_form, percent_within_limits
 from matbook.engine.quality import convention as table_named
 from matbook.engine.schedules import Bands, Polynomial
+from matbook.lots.bulk import MASSES
 from matbook.lots.folded import Lot
-from matbook.lots.results import MASSES, Result, decimals
-from matbook.lots.worth import Worth, as_printed, lot_size
+from matbook.lots.results import Result, decimals
+from matbook.lots.worth import QUANTITY_PLACES, Worth, as_printed, lot_size
 from matbook.plan.model import Plan
 from matbook.shift.display import fixed, signed, written
 from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, plain
@@ -51,7 +52,10 @@ def _steps(plan: Plan, lot: Lot) -> Iterator[Step]:
         yield from _percentage(lot, more)
     yield from _factor(plan, lot)
     if "money" in worth.figures:
-        yield _money(plan, lot)
+        yield _money(plan, lot, "money")
+    if "money.laid" in worth.figures:
+        yield _money(plan, lot, "money.laid")
+    yield from _taken(lot)
 
 
 # Results
@@ -132,12 +136,25 @@ def _spread(lot: Lot, more: int) -> Iterator[Step]:
     added = " + ".join(fixed(value, more) for value in worth.values)
     shown = fixed(mean, more + 2)
     yield Step("mean", {"sum": added, "n": str(n), "mean": shown}, _name(lot, "mean"))
+    if "mean.weighted" in worth.figures:
+        yield _weighted(lot, more)
     if "sd" in worth.figures:
         squares = fsum((value - mean) ** 2 for value in worth.values)
         each = " + ".join(f"({fixed(value, more)} {MINUS} {shown})²" for value in worth.values)
         says = {"each": each, "squares": fixed(squares, 4), "less": str(n - 1)}
         sd = fixed(worth.figures["sd"].value, 4)
         yield Step("sd", {**says, "sd": sd}, _name(lot, "sd"))
+
+
+def _weighted(lot: Lot, more: int) -> Step:
+    """The mean by the shares of unequal sublots."""
+    worth = lot.worth
+    pairs = zip(worth.weights, worth.values, strict=True)
+    terms = " + ".join(f"{fixed(w, 4)} {TIMES} {fixed(value, more)}" for w, value in pairs)
+    whole = " + ".join(fixed(w, 4) for w in worth.weights)
+    mean = fixed(worth.figures["mean.weighted"].value, more + 2)
+    says = {"terms": terms, "weights": whole, "mean": mean}
+    return Step("mean.weighted", says, _name(lot, "mean.weighted"))
 
 
 def _percentage(lot: Lot, more: int) -> Iterator[Step]:
@@ -246,20 +263,43 @@ def _polynomial(curve: Polynomial, measured: str) -> str:
     return "".join(terms)
 
 
-def _money(plan: Plan, lot: Lot) -> Step:
+def _money(plan: Plan, lot: Lot, name: str) -> Step:
     worth = lot.worth
     assert worth.pay is not None
-    quantity, unit = lot_size(plan, lot.rule)
+    found = worth.figures[name]
+    quantity, unit = plain(found.inputs["quantity"]), lot_size(plan, lot.rule)[1]
     share = worth.schedule.share_above if worth.pay.factor > 1.0 else worth.schedule.share_below
     says = {
         "share": f"{share:.2f}",
         "factor": fixed(as_printed(plan, worth.pay.factor), 4),
-        "quantity": fixed(quantity, 0),
+        "quantity": shown_quantity(quantity),
         "unit": unit,
         "price": lot.rule.price,
-        "money": signed(worth.figures["money"].value, 2),
+        "money": signed(found.value, 2),
     }
-    return Step("money", says, _name(lot, "money"))
+    return Step(name, says, _name(lot, name))
+
+
+def shown_quantity(value: float) -> str:
+    """Whole where it is; else to a hundredth, as tickets print it."""
+    return fixed(value, 0 if value == round(value) else QUANTITY_PLACES)
+
+
+def _taken(lot: Lot) -> Iterator[Step]:
+    """What single events take away, and what is left in all."""
+    for one in lot.taken:
+        says = {
+            "name": one.rule.name,
+            "n": str(len(one.events)),
+            "each": one.rule.each,
+            "money": fixed(one.figure.value, 2),
+        }
+        yield Step("taken", says, _name(lot, f"taken/{one.rule.id}"))
+    money = lot.money
+    if lot.taken and money is not None:
+        total = signed(money.value - lot.taken_away, 2)
+        taken = fixed(lot.taken_away, 2)
+        yield Step("total", {"money": signed(money.value, 2), "taken": taken, "total": total})
 
 
 def _name(lot: Lot, what: str) -> str:

@@ -1,13 +1,14 @@
 """What lots are made from: the shifts of a job, the plan, and the places that were drawn."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import NamedTuple
 
 from matbook.book.entry import Entry
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
+from matbook.shift.laid import Strip
 
 
 class Place(NamedTuple):
@@ -28,6 +29,8 @@ class Work:
     places: Mapping[str, Place]
     """Entry of a drawn place -> that place. Only of places where something was tested: what was
     drawn and not yet tested is nobody's to see."""
+    restarts: Mapping[str, Mapping[Strip, float]] = field(default_factory=dict)
+    """Shift -> where its pavers go on from the shift before."""
 
     def of(self, kind: str) -> Iterator[tuple[Facts, Fact]]:
         """What stands of a kind in every shift, up to now, with the shift's facts."""
@@ -56,6 +59,23 @@ def rule_of(plan: Plan, lot: str) -> LotRule | None:
     """The rule that a lot is of, by the lot's name: its id, a hyphen, a number or a date."""
     found = [rule for rule in plan.lots if lot.startswith(f"{rule.id}-")]
     return max(found, key=lambda rule: len(rule.id), default=None)
+
+
+def theirs(plan: Plan, fact: Fact) -> bool:
+    """Whether the contractor wrote an entry."""
+    person = plan.people.get(fact.entry.by)
+    return person is not None and person.role == "contractor"
+
+
+def beside(plan: Plan, lot: str) -> tuple[str, ...]:
+    """A lot and those that are paid together with it: the same stretch of the same mix."""
+    rule = rule_of(plan, lot)
+    if rule is None:
+        return (lot,)
+    number = lot.removeprefix(f"{rule.id}-")
+    sets = (one.of.values() for one in plan.composites if rule.id in one.of.values())
+    others = (f"{other}-{number}" for rules in sets for other in rules)
+    return tuple(dict.fromkeys((lot, *others)))
 
 
 def number_of(rule: LotRule, lot: str) -> tuple[int, str]:

@@ -3,6 +3,7 @@
 Every step is a figure that opens. Where a step can't be taken the reason stands in its place.
 """
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -22,20 +23,23 @@ from matbook.engine.acceptance import (
     pwl_range,
     quality_index,
 )
-from matbook.engine.paying import Terms
+from matbook.engine.paying import BY_MEAN, Terms
 from matbook.engine.rounding import exact, round_to
-from matbook.engine.samples import sample
+from matbook.engine.samples import sample, weighted_mean
 from matbook.engine.schedules import PERCENT
 from matbook.engine.units import convert
 from matbook.errors import Refused
+from matbook.lots.extent import Extent
 from matbook.lots.results import Result
 from matbook.plan.model import LotRule, Plan
-from matbook.shift.figure import Agreed, Figure, Input, Whole
+from matbook.shift.figure import Agreed, Figure, Input, Whole, plain
 
 FEWEST: Final = 3
 """Results from which on a percent within limits can be estimated."""
 FACTOR_PLACES: Final = 4
 """Decimals of a pay factor as it is printed and turned into money: own rule."""
+QUANTITY_PLACES: Final = 2
+"""Decimals of a quantity laid as it is printed and turned into money: those of tickets."""
 REACH: Final = 6.0
 """Standard deviations around the mean within which the next result is looked for."""
 
@@ -51,7 +55,10 @@ class Worth:
     values: tuple[float, ...]
     terms: Terms
     figures: Mapping[str, Figure]
-    """mean, sd, quality.lower, quality.upper, within, pay, money: those that there are."""
+    """mean, mean.weighted, sd, quality.lower, quality.upper, within, pay, money, money.laid: those
+    that there are."""
+    weights: tuple[float, ...] = ()
+    """Of each result, where the lot is over and its sublots are unequal."""
     within: PercentRange | None = None
     pay: Pay | None = None
     forecast: PayForecast | None = None
@@ -64,13 +71,16 @@ class Worth:
     """A refusal of the schedule as a sentence, where there is one."""
 
 
-def worth(plan: Plan, rule: LotRule, counted: Sequence[Result]) -> Worth:
+def worth(
+    plan: Plan, rule: LotRule, counted: Sequence[Result], extent: Extent | None = None
+) -> Worth:
     """What a lot is worth by the results that count.
 
     Args:
         plan: For units and money.
         rule: What the lot is judged and paid by.
         counted: Its results that count, in order.
+        extent: How much of it is laid; None where that isn't known.
     """
     schedule = pay_schedule(rule.schedule)
     terms = Terms(
@@ -79,24 +89,50 @@ def worth(plan: Plan, rule: LotRule, counted: Sequence[Result]) -> Worth:
     values = tuple(one.value.value for one in counted if one.value is not None)
     if not values:
         return Worth(schedule, (), terms, {}, why="lot.none")
-    figures = _first(rule, counted, values)
-    forecast, full = _ahead(rule.schedule, values, rule.planned, terms)
-    start = Worth(schedule, values, terms, figures, forecast=forecast, full=full)
-    return _judged(plan, rule, start)
+    weights = _weights(counted, extent)
+    figures = _first(rule, counted, values, weights)
+    forecast, full = _ahead(rule.schedule, values, planned(rule, extent), terms)
+    start = Worth(schedule, values, terms, figures, weights, forecast=forecast, full=full)
+    return _judged(plan, rule, start, extent)
 
 
-def _first(rule: LotRule, counted: Sequence[Result], values: Sequence[float]) -> dict[str, Figure]:
-    """Mean and standard deviation."""
+def planned(rule: LotRule, extent: Extent | None) -> int:
+    """How many results a lot will have: fewer where it ended with sublots missing."""
+    if extent is None or not extent.over or not extent.sublots:
+        return rule.planned
+    return min(rule.planned, len(extent.sublots) * rule.tests)
+
+
+def _weights(counted: Sequence[Result], extent: Extent | None) -> tuple[float, ...]:
+    """Weight of each result by its sublot's share, where a lot that is over has unequal ones."""
+    if extent is None or not extent.unequal:
+        return ()
+    share = {one.number: one.weight for one in extent.sublots}
+    last = extent.sublots[-1].number  # a short sublot may have joined the one before
+    in_each = Counter(min(one.sublot or 0, last) for one in counted)
+    return tuple(
+        share[sublot] / in_each[sublot]
+        for sublot in (min(one.sublot or 0, last) for one in counted)
+    )
+
+
+def _first(
+    rule: LotRule, counted: Sequence[Result], values: Sequence[float], weights: Sequence[float]
+) -> dict[str, Figure]:
+    """Mean and standard deviation; the weighted mean where sublots are unequal."""
     of = sample(values)
     ids = [one.fact.id for one in counted]
     whole: Input = Whole(of.mean, "lot results", of.n, lambda: ids)
     found = {"mean": Figure(of.mean, rule.unit, sample, {"results": whole})}
     if of.n > 1:
         found["sd"] = Figure(of.sd, rule.unit, sample, {"results": whole})
+    if weights:
+        mean = weighted_mean(values, weights)
+        found["mean.weighted"] = Figure(mean, rule.unit, weighted_mean, {"results": whole})
     return found
 
 
-def _judged(plan: Plan, rule: LotRule, so_far: Worth) -> Worth:
+def _judged(plan: Plan, rule: LotRule, so_far: Worth, extent: Extent | None) -> Worth:
     """Percentage, factor and money; or why there are none."""
     schedule, values = so_far.schedule, so_far.values
     by_percent = schedule.measure == PERCENT
@@ -105,7 +141,8 @@ def _judged(plan: Plan, rule: LotRule, so_far: Worth) -> Worth:
     if by_percent and len(set(values)) == 1:
         return replace(so_far, why="lot.alike")
     try:
-        pay = pay_factor(schedule, values, *so_far.terms)
+        weights = so_far.weights if schedule.measure in BY_MEAN else ()
+        pay = pay_factor(schedule, values, *so_far.terms, weights=weights or None)
     except Refused as error:
         return replace(so_far, why="lot.refused", said=str(error))
     figures = dict(so_far.figures)
@@ -114,9 +151,7 @@ def _judged(plan: Plan, rule: LotRule, so_far: Worth) -> Worth:
         found = _range(values, pay.lower, pay.upper)
         figures |= _percent_figures(rule, so_far, pay, found)
     figures["pay"] = _pay_figure(figures, pay)
-    money = _money(plan, rule, schedule, figures["pay"])
-    if money is not None:
-        figures["money"] = money
+    figures |= _money(plan, rule, schedule, figures["pay"], extent)
     return replace(so_far, figures=figures, within=found, pay=pay)
 
 
@@ -151,29 +186,38 @@ def _limit(rule: LotRule, side: str, limit: float) -> Input:
 
 
 def _pay_figure(figures: Mapping[str, Figure], pay: Pay) -> Figure:
-    looked_up: Input = figures.get("within", figures["mean"])
+    mean = figures.get("mean.weighted", figures["mean"])
+    looked_up: Input = figures.get("within", mean)
     inputs: dict[str, Input] = {"measured": looked_up, "n": float(pay.n)}
     return Figure(pay.factor, "1", pay_factor, inputs)
 
 
-def _money(plan: Plan, rule: LotRule, schedule: PaySchedule, pay: Figure) -> Figure | None:
-    """What the factor moves over a whole lot; None without a size or a price.
+def _money(
+    plan: Plan, rule: LotRule, schedule: PaySchedule, pay: Figure, extent: Extent | None
+) -> dict[str, Figure]:
+    """What the factor moves over the planned lot and over what is laid of it; where it has a price.
 
     By the factor as it is printed, so that anybody gets the same money from the report.
     """
     if rule.size is None or not rule.price:
-        return None
-    quantity, _ = lot_size(plan, rule)
+        return {}
     price = float(rule.price)
     factor = as_printed(plan, pay.value)
     printed = Figure(factor, "1", round_to, {"factor": pay})
-    inputs: dict[str, Input] = {
-        "factor": printed,
-        "quantity": Agreed(quantity, f"lots/{rule.id}/size"),
-        "unit_price": Agreed(price, f"lots/{rule.id}/price"),
-    }
-    found = price_adjustment(schedule, factor, quantity, price)
-    return Figure(found, "money", price_adjustment, inputs)
+
+    def moved(quantity: Input) -> Figure:
+        inputs: dict[str, Input] = {
+            "factor": printed,
+            "quantity": quantity,
+            "unit_price": Agreed(price, f"lots/{rule.id}/price"),
+        }
+        found = price_adjustment(schedule, factor, plain(quantity), price)
+        return Figure(found, "money", price_adjustment, inputs)
+
+    figures = {"money": moved(Agreed(lot_size(plan, rule)[0], f"lots/{rule.id}/size"))}
+    if extent is not None and extent.laid != extent.planned:
+        figures["money.laid"] = moved(laid_quantity(plan, extent))
+    return figures
 
 
 def as_printed(plan: Plan, factor: float) -> float:
@@ -184,13 +228,34 @@ def as_printed(plan: Plan, factor: float) -> float:
 def lot_size(plan: Plan, rule: LotRule) -> tuple[float, str]:
     """How much a whole lot is, in the unit that its price is for."""
     assert rule.size is not None
-    size, per = rule.size
+    return priced(plan, *rule.size)
+
+
+def priced(plan: Plan, amount: float, per: str) -> tuple[float, str]:
+    """An amount in the unit that prices are for.
+
+    Args:
+        plan: For the job's units.
+        amount: kg by mass, m by distance.
+        per: mass or distance.
+    """
     us = plan.job.units == "us"
     if per == "mass":
         unit = "ton" if us else "t"
-        return float(f"{convert(size, 'kg', unit):.12g}"), unit
+        return float(f"{convert(amount, 'kg', unit):.12g}"), unit
     unit = "ft" if us else "m"
-    return float(f"{convert(size, 'm', unit):.12g}"), unit
+    return float(f"{convert(amount, 'm', unit):.12g}"), unit
+
+
+def laid_quantity(plan: Plan, extent: Extent) -> Whole:
+    """How much of a lot is laid, in the unit that its price is for, with the loads it is of.
+
+    At the digits that it is printed with, so that anybody gets the same money from the report.
+    """
+    amount = float(extent.laid) if extent.per == "mass" else extent.laid / 1000.0
+    exactly, _ = priced(plan, amount, extent.per)
+    quantity = float(round_to(exact(exactly), QUANTITY_PLACES, plan.job.rounding))
+    return Whole(quantity, "loads", len(extent.loads), lambda: extent.loads)
 
 
 @lru_cache(maxsize=256)

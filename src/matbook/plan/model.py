@@ -5,6 +5,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
+from matbook.engine.gauge import (
+    CLEARANCES_M,
+    DRIFT_PCT,
+    LEAST_PAIRS,
+    PAIR_SD_KG_M3,
+    TURNED_KG_M3,
+)
+from matbook.engine.growth import REPEATABILITY_KG_M3
 from matbook.engine.spread import WidthLaw
 from matbook.engine.stationing import Stationing
 
@@ -219,6 +227,32 @@ class Checklist:
 
 
 @dataclass(frozen=True, slots=True)
+class Tack:
+    """Tack coat as it was agreed: what stays of it, and how well its tank is read."""
+
+    material: str
+    residue: float
+    product: str = ""
+    base: str = "60 degF"
+    target_m: float | None = None
+    """Residual rate aimed at, m3/m2."""
+    tank_error_m3: float = 0.025
+    """Half-width of the 95 % range of a tank reading; assumed where the plan doesn't say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hauling:
+    """The haul as it is planned."""
+
+    load_kg: float | None = None
+    cycle_s: float | None = None
+    trucks: int | None = None
+    closes: str = ""
+    """Time of day by which the last mix must be finished."""
+    finishing_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class LotRule:
     """What is accepted and paid by lots; numbers as printed, whose digits count."""
 
@@ -235,6 +269,13 @@ class LotRule:
     size: tuple[float, str] | None = None
     """kg by mass, or m by distance; None for a lot a working day."""
     tests: int = 1
+    cut: str = "mass"
+    """mass or load: a row of `engine.sublots.AT`."""
+    short: str = "own"
+    """Of a short last sublot: a row of `engine.sublots.SHORT`."""
+    retests: str = "beside"
+    outlier: str = ""
+    outliers: str = "said"
     lower: str = ""
     upper: str = ""
     target: str = ""
@@ -251,6 +292,81 @@ class LotRule:
     def planned(self) -> int:
         """How many results a lot will have."""
         return self.sublots * self.tests
+
+
+@dataclass(frozen=True, slots=True)
+class StripRule:
+    """The owner's rules of control strips; percentages as printed, whose digits count."""
+
+    length_m: float | None = None
+    readings: int = 10
+    section: int = 5
+    mean: str = ""
+    single: str = ""
+    every_kg: float | None = None
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
+    tell: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeRule:
+    """How density gauges are checked and where they may stand; by itself as published or usual."""
+
+    drift: str = f"{DRIFT_PCT:.1f}"
+    before: int = 4
+    turned_kg_m3: float = TURNED_KG_M3
+    repeats_kg_m3: float = REPEATABILITY_KG_M3
+    correction: Literal["offset", "ratio"] = "offset"
+    pairs: int = LEAST_PAIRS
+    spread_kg_m3: float = PAIR_SD_KG_M3
+    from_source_m: float = CLEARANCES_M["other source"]
+    from_object_m: float = CLEARANCES_M["large object"]
+    from_face_m: float = CLEARANCES_M["vertical face"]
+    from_edge_m: float = CLEARANCES_M["edge"]
+    clause: str = ""
+    source: str = ""
+    tell: tuple[str, ...] = ()
+
+    @property
+    def clearances_m(self) -> dict[str, float]:
+        """Thing -> how near to it a gauge may stand [m]."""
+        own = self.from_source_m, self.from_object_m, self.from_face_m, self.from_edge_m
+        return dict(zip(CLEARANCES_M, own, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class CompositeRule:
+    """Lots of several characteristics, or of mat and joint, that are paid by one factor."""
+
+    id: str
+    name: str
+    recipe: str
+    of: Mapping[str, str]
+    """Characteristic -> id of the lots whose factor it takes."""
+    joint: str = ""
+    """The characteristic that counts by the area along joints."""
+    band_m: float | None = None
+    joints: int = 1
+    price: str = ""
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Deduction:
+    """What single events take away from the money of a lot."""
+
+    id: str
+    name: str
+    lots: str
+    sign: str
+    each: str
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,6 +424,9 @@ class Person:
     firm: str = ""
     phone: str = ""
     mail: str = ""
+    certificate: str = ""
+    """To operate a density gauge."""
+    certificate_due: str = ""
 
 
 @dataclass(frozen=True)
@@ -346,6 +465,12 @@ class Plan:
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
     lots: tuple[LotRule, ...] = ()
+    control_strip: StripRule | None = None
+    gauge: GaugeRule = GaugeRule()
+    composites: tuple[CompositeRule, ...] = ()
+    deductions: tuple[Deduction, ...] = ()
+    tack: Tack | None = None
+    haul: Hauling = field(default_factory=Hauling)
 
     @cached_property
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
@@ -361,7 +486,11 @@ __all__ = [
     "Area",
     "Check",
     "Checklist",
+    "CompositeRule",
+    "Deduction",
+    "GaugeRule",
     "Ground",
+    "Hauling",
     "Instrument",
     "Job",
     "Lane",
@@ -379,5 +508,7 @@ __all__ = [
     "Reach",
     "Road",
     "Site",
+    "StripRule",
+    "Tack",
     "Truck",
 ]

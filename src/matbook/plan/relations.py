@@ -12,13 +12,12 @@ from typing import Final, get_args
 from matbook.book.kinds import kinds
 from matbook.engine import weight
 from matbook.engine.materials import materials
-from matbook.engine.paying import Terms, checked
-from matbook.engine.schedule_reader import pay_schedule, pay_schedules
+from matbook.engine.schedule_reader import pay_composites, pay_schedules
 from matbook.engine.stationing import Stationing
-from matbook.engine.units import UNITS
-from matbook.errors import NotFound, Refused
+from matbook.errors import Refused
 from matbook.plan.draft import Draft, Mistake, Row, near
 from matbook.plan.limit_sets import ready
+from matbook.plan.lot_relations import composites, deductions, lots
 from matbook.plan.model import Role
 from matbook.plan.quantities import quantities
 
@@ -35,6 +34,7 @@ CATALOGUES: Final[Mapping[str, tuple[str, Callable[[], Collection[str]]]]] = {
     "materials": ("the materials of a mat and its ground", lambda: materials()),
     "ready": ("the ready-made limits", lambda: ready()),
     "schedules": ("the pay schedules", lambda: pay_schedules()),
+    "recipes": ("the composites that ship", lambda: pay_composites()),
     "weights": ("the sets of legal weights", lambda: weight.limit_sets()),
 }
 
@@ -206,40 +206,17 @@ def checks(draft: Draft) -> Iterator[Mistake]:
                 yield row.wrong("of", near(name, kind.fields, said), name)
 
 
-DENSITY: Final = "density"
-BY: Final = ("mass", "distance")
-"""What lots may be cut by."""
-
-
-def lots(draft: Draft) -> Iterator[Mistake]:
-    """Limits, target and schedule fit; size and price make sense together."""
-    for row in draft.rows["lots"]:
-        unit, size = row.get("unit"), row.get("size")
-        if row.get("characteristic") == DENSITY:
-            if unit and unit != "%":
-                yield row.wrong("unit", "a density is judged in percent of its basis: %")
-        elif unit and unit not in UNITS:
-            yield row.wrong("unit", "it must be a unit, such as %, mm or degC")
-        if size and size[1] not in BY:
-            yield row.wrong("size", "it must be a mass or a length, such as 2000 t or 500 m")
-        if "price" in row.raw and "size" not in row.raw:
-            yield row.wrong("price", "a lot by the day has no size to pay for: give size as well")
-        yield from _terms(row)
-
-
-def _terms(row: Row) -> Iterator[Mistake]:
-    """What is wrong between a schedule and what it would judge by."""
-    name = row.get("schedule")
-    if name not in pay_schedules():
-        return
-    given = {end: row.get(end) for end in ("lower", "upper", "target")}
-    values = {end: float(text) for end, text in given.items() if text}
-    try:
-        checked(pay_schedule(name), Terms(**values))
-    except (Refused, NotFound) as error:
-        field = error.field if isinstance(error, Refused) else "schedule"
-        allowed = error.allowed if isinstance(error, Refused) else str(error).rstrip(".")
-        yield row.wrong(field if field in row.table.fields else "schedule", allowed)
+def percentages(draft: Draft) -> Iterator[Mistake]:
+    """What strips and gauges are held against can be percentages of a density."""
+    for table, name, low, high in (
+        ("control_strip", "mean", 50, 110),
+        ("control_strip", "single", 50, 110),
+        ("gauge", "drift", Decimal("0.1"), 20),
+    ):
+        for row in draft.rows[table]:
+            printed = row.get(name)
+            if printed and not low <= Decimal(printed) <= high:
+                yield row.wrong(name, f"it must be from {low} to {high} %")
 
 
 def trucks(draft: Draft) -> Iterator[Mistake]:
@@ -264,6 +241,9 @@ RELATIONS: Final[tuple[Relation, ...]] = (
     limit_ids,
     checks,
     lots,
+    percentages,
+    composites,
+    deductions,
     trucks,
 )
 """In this order: stations need the roads read first."""

@@ -27,6 +27,7 @@ _NAME = re.compile(r"[^\W_][\w.-]{0,39}")
 _WORD = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _PRINTED = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", re.ASCII)
 _DATE = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
+_CLOCK = re.compile(r"(?:[01]\d|2[0-3]):[0-5]\d", re.ASCII)
 _ZONE = re.compile(r"[A-Za-z][A-Za-z0-9_+-]*(?:/[A-Za-z0-9_+-]+){0,3}")
 _LOADS = re.compile(r"([1-9][0-9]{0,3}) loads?", re.ASCII)
 
@@ -201,6 +202,9 @@ TYPES: Final[Mapping[str, Type]] = {
     "printed": Type(_printed, _between),
     "count": Type(_count, _whole),
     "date": Type(_date, _says('it must be a date in quotes, such as "2026-04-20"')),
+    "clock": Type(
+        partial(_matching, _CLOCK), _says('it must be a time of day in quotes, such as "17:30"')
+    ),
     "zone": Type(
         partial(_matching, _ZONE),
         _says('it must be the name of a time zone in quotes, such as "America/Halifax"'),

@@ -22,12 +22,18 @@ MEASURES: Final[Mapping[str, tuple[str, Mapping[System, tuple[str, int]]]]] = {
     "gap": ("m", {"metric": ("mm", 0), "us": ("in", 2)}),
     "length": ("m", {"metric": ("m", 1), "us": ("ft", 1)}),
     "width": ("m", {"metric": ("m", 2), "us": ("ft", 2)}),
+    "density": ("kg/m3", {"metric": ("kg/m3", 0), "us": ("pcf", 1)}),
     "area": ("m2", {"metric": ("m2", 0), "us": ("yd2", 0)}),
     "temperature": ("degC", {"metric": ("degC", 0), "us": ("degF", 0)}),
     "pace": ("m/s", {"metric": ("m/min", 1), "us": ("ft/min", 1)}),
     "wind": ("m/s", {"metric": ("km/h", 0), "us": ("mph", 0)}),
     "slope": ("1", {"metric": ("%", 1), "us": ("%", 1)}),
     "ratio": ("1", {"metric": ("1", 0), "us": ("1", 0)}),
+    "application": ("m3/m2", {"metric": ("L/m2", 3), "us": ("gal/yd2", 3)}),
+    "volume": ("m3", {"metric": ("L", 0), "us": ("gal", 0)}),
+    "steepness": ("1", {"metric": ("1", 1), "us": ("1", 1)}),
+    "roughness": ("m/m", {"metric": ("m/km", 2), "us": ("in/mi", 0)}),
+    "angle": ("deg", {"metric": ("deg", 0), "us": ("deg", 0)}),
     "spacing": ("1/m", {"metric": ("1/m", 0), "us": ("1/ft", 1)}),
 }
 
@@ -36,8 +42,15 @@ QUANTITIES: Final[Mapping[str, str]] = {
     "loose-depth": "gap",
     "width": "width",
     "overlap": "gap",
+    "joint.height": "gap",
+    "joint.offset": "gap",
+    "drop-off": "gap",
+    "edge.ratio": "steepness",
+    "edge.angle": "angle",
     "straightedge": "gap",
     "cross-slope": "slope",
+    "iri": "roughness",
+    "tack.rate": "application",
     "ramp.ratio": "ratio",
     "roller-speed": "pace",
     "pass-overlap": "gap",
@@ -59,6 +72,7 @@ SIGNS: Final[Mapping[str, str]] = {
     "kg/m3": "kg/m³",
     "L/m2": "L/m²",
     "gal/yd2": "gal/yd²",
+    "deg": "°",
     "1": "",
 }
 
@@ -94,6 +108,12 @@ class Display:
     def apart(self, measure: str, value: float) -> str:
         """A difference that has no direction, such as hottest less coldest."""
         return self.difference(measure, value).lstrip("+")
+
+    def drift(self, slope: float) -> str:
+        """A change of depth over length, such as +1.5 mm in 100 m; +0.07 in in 100 ft."""
+        if self.system == "us":
+            return f"{signed(12.0 * 100.0 * slope, 2)} in / 100 ft"
+        return f"{signed(1000.0 * 100.0 * slope, 1)} mm / 100 m"
 
     def of(self, quantity: str, value: float) -> str:
         """A value of a quantity as limits name it, with its unit."""

@@ -16,6 +16,7 @@ from typing import Final
 
 from matbook.engine.fleet import OVERDUE
 from matbook.engine.haul import (
+    Bunching,
     Haul,
     Outlook,
     Remedy,
@@ -25,6 +26,7 @@ from matbook.engine.haul import (
     forecast,
     rhythm,
     steady_pace,
+    trucks_to_add,
 )
 from matbook.shift.calls import Call
 from matbook.shift.facts import Facts
@@ -73,6 +75,15 @@ class Hauled:
     outlook: Outlook | None = None
     entries: tuple[str, ...] = ()
     """Loads that the rhythm was read from."""
+    bunched: Bunching | None = None
+    """Whether trucks came in bunches, where enough of them said when they arrived."""
+
+    @cached_property
+    def more(self) -> Remedy | None:
+        """How many trucks more would keep it moving at its pace; None where no number would."""
+        if self.haul is None:
+            return None
+        return trucks_to_add(self.haul, self.trucks, AHEAD_S, 0.0, ALLOWED, TRIED, self.paver)
 
     @cached_property
     def pace(self) -> Remedy | None:
@@ -114,7 +125,7 @@ def _hauled(facts: Facts, line: Line, now: datetime) -> Hauled:
     trucks = _trucks(facts, turns, haul, now)
     outlook = forecast(haul, trucks, AHEAD_S, 0.0, FUTURES, line.paver)
     behind = tuple(turn.load.id for turn in turns)
-    return Hauled(line.paver, "", haul, trucks, outlook, behind)
+    return Hauled(line.paver, "", haul, trucks, outlook, behind, _bunched(turns))
 
 
 def _turns(facts: Facts, line: Line, now: datetime) -> list[Turn]:
@@ -199,8 +210,7 @@ def _haul(
     masses = [turn.load.net_kg for turn in turns if turn.load.net_kg]
     rate_kg_s = fsum(masses) / len(masses) / laying.mean_s if masses else 0.0
     holds_kg = machine.holds_kg if machine is not None else 0.0
-    arrivals = [at.timestamp() for turn in turns if (at := turn.load.moment("arrived"))]
-    held_up = bunching(arrivals, CLOSE_S).held_up if len(arrivals) >= ENOUGH_TO_BUNCH else 0.0
+    bunched = _bunched(turns)
     return Haul(
         loading=Rhythm(0.0),  # a part of the way back, as it was seen
         out=out,
@@ -208,8 +218,13 @@ def _haul(
         back=back,
         spare_s=holds_kg / rate_kg_s if rate_kg_s else 0.0,
         headway_s=HEADWAY_S,
-        held_up=held_up,
+        held_up=bunched.held_up if bunched else 0.0,
     )
+
+
+def _bunched(turns: Sequence[Turn]) -> Bunching | None:
+    arrivals = [at.timestamp() for turn in turns if (at := turn.load.moment("arrived"))]
+    return bunching(arrivals, CLOSE_S) if len(arrivals) >= ENOUGH_TO_BUNCH else None
 
 
 def _trucks(facts: Facts, turns: Sequence[Turn], haul: Haul, now: datetime) -> tuple[Truck, ...]:

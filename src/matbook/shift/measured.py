@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from matbook.engine.depth import loose_depth
-from matbook.engine.geometry import ramp_ratio, slope_from_board
+from matbook.engine.geometry import edge_angle_deg, ramp_ratio, slope_from_board, starter_strip
 from matbook.engine.rolling import impacts_per_m
 from matbook.engine.spread import width_at
 from matbook.plan.judge import Judgement, judge, limits_for
@@ -13,6 +13,7 @@ from matbook.plan.model import Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Agreed, Figure, Input, Read, figure, read
 from matbook.shift.places import metres
+from matbook.shift.tack import sprayed
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +166,59 @@ def _ramp(plan: Plan, fact: Fact) -> list[Reading]:
     ]
 
 
+def _edge(plan: Plan, fact: Fact) -> list[Reading]:
+    """A sloped edge by its ratio and its angle; one that stands upright by its height."""
+    height, run = fact.si("height"), fact.si("run")
+    if height and run:
+        inputs: dict[str, Input] = {"step_m": read(fact, "height"), "length_m": read(fact, "run")}
+        ratio = figure(ramp_ratio, "1", **inputs)
+        angle = figure(
+            edge_angle_deg, "deg", height_m=read(fact, "height"), run_m=read(fact, "run")
+        )
+        return [
+            Reading(fact, name, one, None, judged(plan, fact, name, one.value, one.unit))
+            for name, one in (("edge.ratio", ratio), ("edge.angle", angle))
+        ]
+    return _straight("height", "drop-off", "m")(plan, fact) if height else []
+
+
+def _open_edge(plan: Plan, fact: Fact) -> list[Reading]:
+    """The height of a joint is what traffic may meet while its edge stands open."""
+    if fact.text("edge") != "open":
+        return []
+    return _straight("height", "drop-off", "m")(plan, fact)
+
+
+def _joint_height(plan: Plan, fact: Fact) -> list[Reading]:
+    """Loose mat above the cold one: as much as rolls down to it."""
+    lift = plan.lifts.get(fact.place("lift"))
+    if fact.si("height") is None:
+        return []
+    target = None
+    if lift is not None and lift.thickness_m is not None and lift.roll_down is not None:
+        target = figure(
+            starter_strip,
+            "m",
+            compacted_m=Agreed(lift.thickness_m, f"lifts/{lift.id}/thickness"),
+            roll_down=Agreed(lift.roll_down, f"lifts/{lift.id}/roll_down"),
+        )
+    return _against(plan, fact, "joint.height", _figure(fact, "height", "m"), target)
+
+
+def _tack(plan: Plan, fact: Fact) -> list[Reading]:
+    """The residual rate; why there is none is said where that is for the reader to mend."""
+    value = sprayed(plan, fact).residual
+    if value is None:
+        return []
+    aim = plan.tack.target_m if plan.tack else None
+    target = (
+        None if aim is None else Figure(aim, "m3/m2", None, {"plan": Agreed(aim, "tack/target")})
+    )
+    found = judged(plan, fact, "tack.rate", value.value, "m3/m2")
+    note = value.flags[0] if value.flags else ""
+    return [Reading(fact, "tack.rate", value, target, found, note)]
+
+
 def _impacts(plan: Plan, fact: Fact) -> list[Reading]:
     """Impacts of a vibrating drum on a length: its frequency, noted or by the plan, over speed."""
     speed, machine = fact.si("speed"), plan.rollers.get(fact.text("roller"))
@@ -189,8 +243,11 @@ MEASURES: Final[Mapping[str, Measure]] = {
     "width": _width,
     "slope": _slope,
     "ramp": _ramp,
-    "overlap": _straight("overlap", "overlap", "m"),
+    "overlap": _all(_straight("overlap", "overlap", "m"), _joint_height),
+    "edge": _edge,
+    "joint-longitudinal": _all(_straight("offset", "joint.offset", "m"), _open_edge),
     "straightedge": _straight("gap", "straightedge", "m"),
+    "tack": _tack,
     "roller": _all(
         _straight("speed", "roller-speed", "m/s"),
         _straight("overlap", "pass-overlap", "m"),

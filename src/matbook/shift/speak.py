@@ -108,6 +108,8 @@ def _argument(
         return minutes(timedelta(minutes=number))
     if name == "metres":
         return display.show("length", number, 0)
+    if name in ("drift", "drift_low", "drift_high"):
+        return display.drift(number)
     if name == "difference_k":
         return display.apart("temperature", number)
     if name in MEASURES:
@@ -175,12 +177,15 @@ CHOICES: Final[Mapping[str, str]] = {
     "decision": "decision",
     "missing": "missing",
     "field": "field",
+    "first": "field",
     "what": "named",
     "kind": "kind",
     "role": "role",
     "state": "choice",
     "step": "choice",
     "lot_state": "lot.state",
+    "thing": "gauge.near",
+    "custody_why": "custody.why",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 
@@ -217,5 +222,8 @@ MEASURES: Final[Mapping[str, str]] = {
     "pace": "pace",
     "rolled": "pace",
     "marks_c": "temperature",
+    "litres_m3": "volume",
+    "depth_m": "thickness",
+    "wanted_m": "thickness",
 }
 """Arguments that are measured, and how they are shown."""

@@ -14,6 +14,8 @@ from matbook.shift import (
     bases,
     behind,
     book_calls,
+    cutoff,
+    depths,
     evenness,
     haul,
     joints,
@@ -23,7 +25,10 @@ from matbook.shift import (
     ramps,
     roller_calls,
     rolling,
+    rounds,
     seen,
+    smooth,
+    tack,
     tonight,
 )
 from matbook.shift.calls import Call
@@ -61,7 +66,7 @@ from matbook.shift.yields import (
 
 JUDGED: Final = frozenset(
     {
-        *("age", "return", "mass.similar", "stop", "surface-differential"),
+        *("age", "return", "mass.similar", "stop", "surface-differential", "recheck.advance"),
         *("yield.load", "yield.last", "yield.lift", "yield.shift"),
         *QUANTITIES,
     }
@@ -169,6 +174,21 @@ class View:
         """The haul of every paver at work: its rhythm, its trucks, and the coming hour."""
         return haul.hauls(self.facts, self.now)
 
+    @cached_property
+    def last_loads(self) -> tuple[cutoff.Last, ...]:
+        """How many loads more each paver takes, and by when the last one must leave."""
+        return cutoff.last_loads(self.facts, self.now, self.carry.restarts)
+
+    @property
+    def depths(self) -> tuple[depths.Depth, ...]:
+        """The loose depth of every strip: what to set, its drift, a change that waits."""
+        return depths.depths(self.facts, self.carry.restarts)
+
+    @property
+    def tacked(self) -> tack.Tally | None:
+        """The tack of the shift, all spreads together."""
+        return tack.tally(self.facts, self.plan)
+
     @property
     def mats(self) -> tuple[Mat, ...]:
         """Every piece of mat whose cooling can be forecast, in the order it was laid."""
@@ -230,6 +250,11 @@ class View:
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *behind.calls(self.facts, self.now, self.carry.restarts),
             *haul.calls(self.facts, self.now),
+            *rounds.calls(self.facts),
+            *cutoff.calls(self.facts, self.now, self.carry.restarts),
+            *tack.calls(self.facts),
+            *smooth.calls(self.facts),
+            *depths.calls(self.facts, self.now, self.carry.restarts),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
             *seen.calls(self.facts),
@@ -314,6 +339,10 @@ class View:
                 yield f"finish.rate/{finish.lift}", finish.rate
         yield from behind.figures(self.facts, self.now, self.carry.restarts)
         yield from haul.figures(self.facts, self.now)
+        yield from cutoff.figures(self.facts, self.now, self.carry.restarts)
+        yield from tack.figures(self.facts, self.now)
+        yield from smooth.figures(self.facts)
+        yield from depths.figures(self.facts, self.carry.restarts)
         yield from rolling.figures(self.kept)
         yield from evenness.figures(self.facts)
         yield from self.joint_figures()

@@ -188,10 +188,34 @@ export interface Lot extends LotRow {
   }[];
   steps: { text: string; figure: string }[];
   why: string;
+  laid: string[];
+  doubts: string[];
   ahead: string[];
   sides: string[];
+  custody: string[];
   draw: string[];
   notes: string[];
+  /** Names of the lots that it is made of, where several are paid together. */
+  parts: string[];
+}
+
+/** Strips, gauges or cores. */
+export interface Tested {
+  title: string;
+  none: string;
+  parts: {
+    title: string;
+    lines: { text: string; figure: string | null; state: State | '' }[];
+    chart: { svg: string; alt: string; caption: string } | null;
+    tables: {
+      title: string;
+      columns: string[];
+      rows: { text: string; figure: string | null; entry: string | null }[][];
+    }[];
+    notes: string[];
+  }[];
+  notes: string[];
+  cautions: string[];
 }
 
 /** What lies at one point of the picture. */
@@ -359,4 +383,63 @@ export interface DaySheet {
   summary_title: string;
   summary: { title: string; lines: string[] }[];
   sections: { title: string; columns: string[]; rows: string[][] }[];
+}
+
+export interface Placement {
+  title: string;
+  none: string;
+  note: string;
+  parts: {
+    name: string;
+    title: string;
+    lines: string[];
+    limits: string[];
+    numbers: { name: string; title: string; value: string; range: string }[];
+    rows: {
+      at: string;
+      station: string;
+      value: string;
+      words: string;
+      state: State;
+      figure: string;
+      entry: string;
+    }[];
+  }[];
+}
+
+export interface Haul {
+  title: string;
+  closes: string;
+  none: string;
+  note: string;
+  pavers: {
+    paver: string;
+    name: string;
+    figure: string | null;
+    coming: string[];
+    legs: { leg: string; takes: string; scatter: string; seen: number }[];
+    bunched: string;
+    minutes: { in: string; words: string; share: number }[];
+    helps: string[];
+    last: string[];
+    last_figure: string | null;
+  }[];
+}
+
+export interface TrucksAhead {
+  title: string;
+  line: string;
+  trucks: number;
+  needs: string[];
+  heads: string[];
+  rows: {
+    trucks: number;
+    free: string;
+    held: string;
+    waiting: string;
+    state: State;
+    needed: boolean;
+  }[];
+  cost: string[];
+  notes: string[];
 }

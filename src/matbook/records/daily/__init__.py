@@ -7,13 +7,14 @@ from typing import Any, Final
 
 from matbook.book.entry import Entry
 from matbook.book.sending import Sending
-from matbook.records.daily.blocks import Block, chart
+from matbook.records.daily.blocks import Block, chart, item, items, paragraph, section
 from matbook.records.daily.delivery import delivery
 from matbook.records.daily.front import front
 from matbook.records.daily.listed import listed
 from matbook.records.daily.paving import paving
 from matbook.records.daily.sheet import Sheet
 from matbook.records.daily.standing import standing
+from matbook.records.daily.tested import tested
 from matbook.shift.charts.frame import Chart
 from matbook.shift.view import View
 
@@ -37,6 +38,8 @@ def daily_record(
     sealed: Set[str] = frozenset(),
     broken: bool = False,
     sendings: Mapping[str, Sequence[Sending]] = MappingProxyType({}),
+    with_what: Mapping[str, Any] = MappingProxyType({}),
+    lots: Sequence[str] = (),
 ) -> Document:
     """The daily record of a shift as a document, ready to be set.
 
@@ -47,6 +50,8 @@ def daily_record(
         sealed: Hashes of the entries under the seal.
         broken: Whether it has a seal that does not hold.
         sendings: What became of notices on their way out, by id.
+        with_what: What density was tested with: the answers to `strip` and `gauges`.
+        lots: A line for each lot that the shift touched or that is still open.
     """
     sheet = Sheet(view, seal, language, sealed, broken, sendings)
     files: dict[str, bytes] = {}
@@ -58,11 +63,16 @@ def daily_record(
         return chart(f"{made.name}.svg", made.alt, made.caption)
 
     others = listed(sheet)
+    of_density = {"record.density": (*tested(with_what, draw), _lots(sheet, lots))}
     found = [
         *front(sheet),
         *delivery(sheet, draw),
         *paving(sheet, draw),
-        *(others.pop(title, None) for title in AFTER_MAT),
+        *(
+            one
+            for title in AFTER_MAT
+            for one in (others.pop(title, None), *of_density.pop(title, ()))
+        ),
         *others.values(),
         *standing(sheet),
     ]
@@ -81,3 +91,11 @@ def daily_record(
         "sections": [section for section in found if section is not None],
     }
     return Document(data, files)
+
+
+def _lots(sheet: Sheet, lots: Sequence[str]) -> Mapping[str, Any] | None:
+    """Where the lots stood; None where there is none."""
+    if not lots:
+        return None
+    said = [paragraph(sheet.say("record.lots.is")), items([item("", one) for one in lots])]
+    return section(sheet.say("record.lots"), said)

@@ -18,7 +18,7 @@ GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
         "record.density",
         ("gauge-check", "density", "core", "sample", "custody", "test-result", "draw"),
     ),
-    ("record.joints", ("tack", "joint-longitudinal")),
+    ("record.joints", ("joint-longitudinal",)),
     (
         "record.tonight",
         ("ramp", "markings", "traffic-control", "opened-to-traffic"),

@@ -5,12 +5,14 @@ from typing import Any
 
 from matbook.engine.spread import deviation_pct, spread_rate
 from matbook.plan.judge import limits_for
+from matbook.records.daily import placed
 from matbook.records.daily.blocks import Block, Cell, cell, column, facts, paragraph, section, table
 from matbook.records.daily.sheet import Sheet
 from matbook.shift.charts.frame import Chart
 from matbook.shift.charts.picture import chart as picture
 from matbook.shift.charts.spread_along import spread_along
-from matbook.shift.display import minutes, signed, written
+from matbook.shift.display import QUANTITIES, minutes, signed, written
+from matbook.shift.figure import Read
 from matbook.shift.measured import Reading
 from matbook.shift.pavers import Stop
 from matbook.shift.speak import limit_words
@@ -39,15 +41,22 @@ def paving(sheet: Sheet, draw: Callable[[Chart | None], Block | None]) -> list[A
         ),
         section(sheet.say("record.every-yield"), [_every_yield(sheet)] if view.by_course else []),
         section(sheet.say("record.pavers"), [_stops(sheet)]),
+        section(sheet.say("placement.tack"), placed.tack(sheet)),
         section(
             sheet.say("record.depth-slope"),
             [
-                _readings(sheet, "loose-depth", "gap"),
-                _readings(sheet, "slope", "slope"),
-                _readings(sheet, "width", "width"),
-                _readings(sheet, "overlap", "gap"),
-                _readings(sheet, "straightedge", "gap"),
+                *placed.depth(sheet),
+                _readings(sheet, "loose-depth"),
+                _readings(sheet, "slope"),
+                _readings(sheet, "width"),
+                _readings(sheet, "overlap"),
+                _readings(sheet, "edge"),
+                _readings(sheet, "joint-longitudinal"),
             ],
+        ),
+        section(
+            sheet.say("placement.smooth"),
+            [*placed.smooth(sheet), _readings(sheet, "straightedge")],
         ),
         section(sheet.say("record.temperatures"), [_temperatures(sheet)]),
     ]
@@ -202,10 +211,11 @@ def _stop_note(sheet: Sheet, stop: Stop) -> str:
     return next((f.text("note") for f in sheet.view.facts.of("paver") if f.id == stop.id), "")
 
 
-def _readings(sheet: Sheet, kind: str, measure: str) -> Block | None:
+def _readings(sheet: Sheet, kind: str) -> Block | None:
     found, name = sheet.view.readings(kind), sheet.say(f"kind.{kind}")
     if not found:
         return None
+    several = len({reading.quantity for reading in found}) > 1
     return table(
         [
             column(sheet.say("head.time"), None),
@@ -215,7 +225,7 @@ def _readings(sheet: Sheet, kind: str, measure: str) -> Block | None:
             column(sheet.say("head.off"), 1.1, "right"),
             column(sheet.say("head.note"), 2.4),
         ],
-        [_reading_row(sheet, reading, measure) for reading in found],
+        [_reading_row(sheet, reading, several) for reading in found],
         " ".join((f"{name.capitalize()}.", _limit_line(sheet, found), _by(sheet, found))),
     )
 
@@ -243,25 +253,30 @@ def _by(sheet: Sheet, found: tuple[Reading, ...]) -> str:
     return f"{by} {sheet.say('record.with', instrument=', '.join(used))}." if used else f"{by}."
 
 
-def _reading_row(sheet: Sheet, reading: Reading, measure: str) -> list[Any]:
-    fact, display = reading.fact, sheet.display
+def _reading_row(sheet: Sheet, reading: Reading, several: bool) -> list[Any]:
+    fact, display, quantity = reading.fact, sheet.display, reading.quantity
     worst = {judgement.limit.grade for judgement in reading.beyond}
     off = reading.deviation
-    typed = next(
-        (fact.text(n) for n in ("depth", "slope", "width", "overlap", "gap") if fact.text(n)), ""
-    )
-    note = "; ".join(filter(None, (_extra(sheet, reading), fact.text("note"))))
+    what = sheet.say(f"quantity.{quantity}") if several else ""
+    note = "; ".join(filter(None, (what, _extra(sheet, reading), fact.text("note"))))
     return [
         sheet.time(fact.at),
         sheet.where(fact),
-        written(typed) if typed else display.show(measure, reading.value.value),
-        display.show(measure, reading.target.value) if reading.target else "—",
+        _typed(reading) or display.of(quantity, reading.value.value),
+        display.of(quantity, reading.target.value) if reading.target else "—",
         cell(
-            display.difference(measure, off) if off is not None else "—",
+            display.difference(QUANTITIES[quantity], off) if off is not None else "—",
             state="act" if "act" in worst else "watch" if "watch" in worst else "",
         ),
         note,
     ]
+
+
+def _typed(reading: Reading) -> str:
+    """What was typed, where the value is that and nothing else."""
+    inputs = [*reading.value.inputs.values()]
+    own = reading.value.made_by is None and len(inputs) == 1 and isinstance(inputs[0], Read)
+    return written(inputs[0].written) if own and isinstance(inputs[0], Read) else ""
 
 
 def _extra(sheet: Sheet, reading: Reading) -> str:
@@ -270,7 +285,7 @@ def _extra(sheet: Sheet, reading: Reading) -> str:
         return sheet.say(
             "record.board", reading=written(fact.text("reading")), board=written(fact.text("board"))
         )
-    if fact.text("height"):
+    if fact.text("height") and reading.quantity == "overlap":
         return f"{sheet.label('height')} {written(fact.text('height'))}"
     if fact.text("adjusted") not in ("", "no"):
         return sheet.say("record.adjusted", way=sheet.say(f"way.{fact.text('adjusted')}"))
