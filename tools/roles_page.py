@@ -41,7 +41,7 @@ def roles_page() -> Iterator[str]:
         "checked. The plan may release further kinds. Two things stand above the table: a place "
         "that was drawn is the supervisor's until its lot is revealed, and the owner's acceptance "
         "and verification results are kept from the contractor until the contractor's own results "
-        "for that lot are in."
+        "for that lot are in, with the custody of their cores and samples."
     )
     everything = core.EVERYTHING
     seen = [

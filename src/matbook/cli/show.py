@@ -75,6 +75,8 @@ Examples:
   matbook show placement                tack, depth, width, slope and edges, smoothness
   matbook show lots                     every lot: mean, percent within limits, pay
   matbook show lot mat-1                a lot with every step to its pay factor
+  matbook show strip                    control strips: pattern, target, every place, sections
+  matbook show gauges                   standard counts, certificates, cores beside the gauge
   matbook show entry ID                 one entry as it was written, and its corrections
   matbook show --at 11:40               the shift as it was known then"""
 )
@@ -96,6 +98,9 @@ Examples:
             "guide",
             "lots",
             "lot",
+            "strip",
+            "gauges",
+            "cores",
             "entries",
             "figures",
             "figure",
@@ -122,7 +127,8 @@ def show(
 ) -> None:
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
     what traffic meets tonight, the haul, what is placed, checklists, entries; the guide to what
-    mix and mat look like; lots and what they are worth; and how the forecasts did.
+    mix and mat look like; lots and what they are worth; control strips, gauges, cores and their
+    custody; and how the forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
@@ -290,13 +296,30 @@ def _print_lot(data: dict[str, Any]) -> None:
     columns = ("sublot", "at", "station", "sample", "value", "state")
     if data["rows"]:
         _print_rows([{name: row[name] for name in columns} for row in data["rows"]])
-    for part in ("rule", "laid", "steps", "doubts", "ahead", "sides", "draw", "notes"):
+    for part in ("rule", "laid", "steps", "doubts", "ahead", "sides", "custody", "draw", "notes"):
         if data[part]:
             say_line()
         for one in data[part]:
             say_wrapped(one["text"] if part == "steps" else one, 2)
     if data["why"]:
         say_wrapped(data["why"], 0)
+
+
+def _print_parts(data: dict[str, Any]) -> None:
+    """Strips, gauges or cores: sentences with their shapes, then tables."""
+    for one in data["parts"]:
+        say_line(f"{one['title']}\n")
+        for each in one["lines"]:
+            say_wrapped(f"{SHAPES.get(each['state'], ' ')} {each['text']}", 2)
+        for found in one["tables"]:
+            say_line(f"\n{found['title']}")
+            table(found["columns"], [[cell["text"] for cell in row] for row in found["rows"]])
+        say_line()
+        for note in one["notes"]:
+            say_wrapped(note, 2)
+    for sentence in (data["none"], *data["notes"], *data["cautions"]):
+        if sentence:
+            say_wrapped(sentence, 2)
 
 
 def _print_tree(data: dict[str, Any], depth: int = 0) -> None:
@@ -328,4 +351,5 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "haul": print_haul,
     **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
     **dict.fromkeys(("joints", "lists", "guide", "placement"), _print_rows),
+    **dict.fromkeys(("strip", "gauges", "cores"), _print_parts),
 }

@@ -11,10 +11,12 @@ from matbook.book.entry import read_entry
 from matbook.desk import (
     ahead,
     closing,
+    cores,
     deliveries,
     entries,
     figures,
     forms,
+    gauges,
     guide,
     haul,
     joints,
@@ -29,6 +31,7 @@ from matbook.desk import (
     plans,
     score,
     sheet,
+    strips,
     tables,
     trucks,
 )
@@ -72,6 +75,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "lists": lists.lists,
     "lots": lots.all_lots,
     "lot": lots.one_lot,
+    "strip": strips.strips,
+    "gauges": gauges.gauges,
+    "cores": cores.cores,
 }
 """Every question that a book can be asked, and what answers it."""
 

@@ -42,7 +42,7 @@ class Frame:
         room = self.apart.room(x, y, words, 9)
         if room:
             wide = len(words) * 9 * CHARACTER
-            self.drawing.bar(x - wide / 2, y - 7.5, wide, 8.5, "white")
+            self.drawing.bar(x - wide / 2, y - 7.5, wide, 8.5, self.drawing.paper)
             self.drawing.text(x, y, words, size=9, anchor="middle", bold=bold)
         return room
 
@@ -55,24 +55,26 @@ def frame(
     y_title: str,
     x_title: str,
     height: float = HEIGHT,
+    width: float = WIDTH,
+    inks: tuple[str, str] = ("black", "white"),
 ) -> Frame:
-    """Axes over these spans; `x_at` are the values labelled along x."""
-    drawing = Drawing(WIDTH, height)
-    x = Scale(*x_span, LEFT, WIDTH - RIGHT)
+    """Axes over these spans; `x_at` are the values labelled along x, `inks` that and the paper."""
+    drawing = Drawing(width, height, ink=inks[0], paper=inks[1])
+    x = Scale(*x_span, LEFT, width - RIGHT)
     y = Scale(*y_span, height - BOTTOM, TOP)
     apart = Apart()
     for value in ticks(*y_span, 5):
-        drawing.line(LEFT, y(value), WIDTH - RIGHT, y(value), width=0.3)
+        drawing.line(LEFT, y(value), width - RIGHT, y(value), width=0.3)
         drawing.text(LEFT - 6, y(value) + 3.5, f"{value:g}", anchor="end")
     for value in x_at:
         words = x_label(value)
         drawing.line(x(value), height - BOTTOM, x(value), height - BOTTOM + 4)
         if apart.room(x(value), height - BOTTOM + 15, words, 10):
             drawing.text(x(value), height - BOTTOM + 15, words, anchor="middle")
-    drawing.line(LEFT, height - BOTTOM, WIDTH - RIGHT, height - BOTTOM)
+    drawing.line(LEFT, height - BOTTOM, width - RIGHT, height - BOTTOM)
     drawing.line(LEFT, TOP, LEFT, height - BOTTOM)
     drawing.text(LEFT, TOP - 10, y_title, bold=True)
-    drawing.text(WIDTH - RIGHT, height - 4, x_title, anchor="end")
+    drawing.text(width - RIGHT, height - 4, x_title, anchor="end")
     return Frame(drawing, x, y, apart)
 
 
