@@ -211,9 +211,9 @@ def said(plan: str) -> tuple[tuple[Site, Call], ...]:
 CODES = sorted(
     code.removeprefix("call.").removesuffix(".line")
     for code in sentences("en")
-    if re.fullmatch(r"call\.(?!lot\.).+\.line", code)
+    if re.fullmatch(r"call\.(?!lot\.|draw\.).+\.line", code)
 )
-"""Those of lots are made above the shift: tests/lots/test_calls.py."""
+"""Those of lots and draws are made above it: tests/lots/test_calls.py, tests/desk/test_draws.py."""
 UNITS = pytest.mark.parametrize("plan", [PLAN, US_PLAN], ids=["metric", "us"])
 
 
