@@ -53,7 +53,7 @@ def by_index(indices: Array, n: int, runs: int) -> Row:
     apart = np.abs(found - betainc(indices, n)).max()
     note = f"aim at most 3; scipy.special.betainc on the whole array; they differ by {apart:.0e} %"
     if n % 2 == 0:
-        note += "; for whole a it has a short sum of its own"
+        note += "; for whole a SciPy has a short sum of its own"
     name = f"percent within a limit by {len(listed)} indices, n = {n}, ms"
     return Row(name, 1e3 * ours, 1e3 * theirs, ours / theirs, note)
 

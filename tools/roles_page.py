@@ -38,10 +38,11 @@ def roles_page() -> Iterator[str]:
     yield "## What is sent to whom"
     yield (
         "An entry that a role may not see travels as its hash, so that chains can still be "
-        "checked. The plan may release further kinds. Two things stand above the table: a place "
-        "that was drawn is the supervisor's until its lot is revealed, and the owner's acceptance "
-        "and verification results are kept from the contractor until the contractor's own results "
-        "for that lot are in, with the custody of their cores and samples."
+        "checked. The plan may release further kinds. Two things stand above the table. A place "
+        "that was drawn is the supervisor's until it is told, because it is near, and then the "
+        "owner's people's; the contractor sees it once its lot is revealed. And the owner's "
+        "acceptance and verification results are kept from the contractor until the contractor's "
+        "own results for that lot are in, with the custody of their cores and samples."
     )
     everything = core.EVERYTHING
     seen = [

@@ -381,7 +381,7 @@ FEATURES: dict[str, Feature] = {
     ),
     "harrow: a gauge counted again": lambda: one("harrow", "gauge-check", result="outside"),
     "harrow: two lots drawn": lambda: (
-        {e.body["lot"] for e in of("harrow", "draw", step="place")} == {"mat-1", "mat-2"}
+        {e.body["lot"] for e in of("harrow", "draw", step="told")} == {"mat-1", "mat-2"}
     ),
     "harrow: tack": lambda: of("harrow", "tack"),
     "harrow: joints": lambda: (

@@ -19,9 +19,9 @@ from tests.scribe import SHIFT, Scribe
 from tests.shift.site import NEXT, PLAN, Site, clock, on
 
 DAY = 24 * 60
-PLAIN = sorted(
-    set(QUESTIONS) - {"entry", "figure", "judge", "lot", "tell", "ahead", "mat_at", "trucks"}
-)
+MORE = {"entry", "figure", "judge", "lot", "tell", "ahead", "mat_at", "trucks"}
+MORE |= {"schedule", "risk", "draw"}
+PLAIN = sorted(set(QUESTIONS) - MORE)
 """Questions that need no more than the common arguments."""
 
 
@@ -172,7 +172,13 @@ def test_a_book_without_a_shift_says_so_or_answers(question: str) -> None:
     elif question == "trucks":  # asked before a shift too; it wants to know for how long
         with pytest.raises(Refused, match="it is needed: a"):
             book.ask(question, given)
-    elif question in ("kinds", "plan", "judge", "next_load", "last_load", "guide", "lists"):
+    elif question == "draws":  # the plan has no lots
+        assert book.ask(question, given) == []
+    elif question in ("schedule", "risk", "draw"):
+        with pytest.raises(NotFound, match=r"no pay schedule “”|no lots “”"):
+            book.ask(question, given)
+    elif question in ("kinds", "plan", "judge", "next_load", "last_load", "guide", "lists",
+                      "schedules"):  # fmt: skip
         assert book.ask(question, given)
     else:
         with pytest.raises(NotFound, match=r"no shift yet|no picture of the shift"):

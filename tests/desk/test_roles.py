@@ -39,7 +39,7 @@ CELLS = {
     **dict.fromkeys(("tack", "defect", "roller", "density", "gauge-check"), ("its", "its")),
     **dict.fromkeys(("core", "sample", "custody"), ("its", "its")),
     "test-result": ("itscp", "its"),
-    "draw": ("itsc", "its"),
+    "draw": ("itsc", "itsc"),
     **dict.fromkeys(("joint-longitudinal", "joint-transverse", "ramp"), ("its", "its")),
     **dict.fromkeys(("straightedge", "profile", "markings"), ("its", "its")),
     "notice": ("its", "itscp"),
@@ -79,6 +79,7 @@ VIEWS = {
     **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
     **dict.fromkeys(("guide", "joints", "lists", "placement", "haul", "trucks"), "itscp"),
+    **dict.fromkeys(("schedules", "schedule", "risk", "draws", "draw"), "itscp"),
     **dict.fromkeys(("lots", "lot", "strip", "gauges", "cores"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }
@@ -122,20 +123,22 @@ def draw(site: Site, step: str, lot: str = "1", by: str = "greta", **more: Any) 
     return site.write("draw", {"step": step, "lot": lot}, 5, by=by, **more)
 
 
-def test_a_drawn_place_stays_with_the_supervisor_until_its_lot_is_revealed() -> None:
+def test_a_drawn_place_is_told_to_the_owners_people_and_to_the_contractor_once_revealed() -> None:
     site = Site()
     place, other = draw(site, "place", place=at(100)), draw(site, "place", "2")
-    committed = draw(site, "committed")
+    told, committed = draw(site, "told", place=at(100)), draw(site, "committed")
     book = JobBook(site.entries)
-    seen = {role: [may_see(role, e, book) for e in (place, committed)] for role in ROLES}
+    seen = {role: [may_see(role, e, book) for e in (place, told, committed)] for role in ROLES}
     assert seen == {
-        "inspector": [False, True], "technician": [False, True], "supervisor": [True, True],
-        "contractor": [False, False], "plant": [False, False],
+        "inspector": [False, True, True], "technician": [False, True, True],
+        "supervisor": [True, True, True], "contractor": [False, False, True],
+        "plant": [False, False, False],
     }  # fmt: skip
     draw(site, "revealed")
     book = JobBook(site.entries)
-    assert [may_see("technician", e, book) for e in (place, other)] == [True, False]
-    assert not may_see("contractor", place, book)
+    for role in ("technician", "contractor"):
+        assert [may_see(role, e, book) for e in (place, told, other)] == [True, True, False]
+    assert not may_see("plant", place, book)
 
 
 def test_a_contractor_sees_its_own_part_of_a_draw() -> None:
@@ -214,6 +217,7 @@ def test_what_is_secret_is_in_no_answer() -> None:
     site = secret_site()
     density = site.entries[1]
     asks_more = {"entry", "figure", "judge", "ahead", "mat_at", "lot", "trucks"}
+    asks_more |= {"schedule", "risk", "draw"}
     for question in sorted(views_for("contractor") - asks_more):
         said = str(ask(site, question, role="contractor"))
         assert "93.9" not in said, question

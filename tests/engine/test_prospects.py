@@ -1,5 +1,6 @@
 """What a lot will be paid: forecasts against simulated lots, and what the next result would do."""
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -8,6 +9,7 @@ from scipy import stats
 
 from matbook.engine.acceptance import (
     forecast_pay,
+    mean_within,
     next_results,
     pay_curve,
     pay_factor,
@@ -140,6 +142,18 @@ def test_long_work_tells_how_far_it_is_and_can_be_stopped() -> None:
     assert not curve.finished
     whole = pay_curve(FLORIDA, 5, [92.0], 1.0, lower=92.0, lots=100, progress=lambda _, __: True)
     assert whole.finished
+
+
+@pytest.mark.parametrize(("lower", "upper"), [(92.0, None), (None, 97.0), (92.0, 97.0)])
+def test_the_mean_of_work_that_is_within_by_so_much(
+    lower: float | None, upper: float | None
+) -> None:
+    """By SciPy: the normal distribution has as much between the limits as was asked for."""
+    mean = mean_within(80.0, 1.2, lower, upper)
+    above = stats.norm.cdf(math.inf if upper is None else upper, mean, 1.2)
+    below = stats.norm.cdf(-math.inf if lower is None else lower, mean, 1.2)
+    assert 100.0 * (above - below) == pytest.approx(80.0, abs=1e-9)
+    assert mean <= 94.5 or upper is None or lower is None
 
 
 def test_another_seed_gives_other_lots() -> None:

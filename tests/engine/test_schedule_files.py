@@ -96,7 +96,7 @@ def test_printed_steps_leave_no_gap() -> None:
     )
     assert read(text).curve_at(91.9, 1).factor == 0.9
     assert mistakes(text.replace("places = 1\n", "")) == [
-        "groups[0].bands: nothing is said between 91.9 and 92."
+        "groups[1].bands: nothing is said between 91.9 and 92."
     ]
 
 
@@ -112,7 +112,7 @@ WRONG = {
         "measure: “median” must be percent within limits or mean",
     ),
     "no groups": (PWL, "groups: there must be at least one"),
-    "groups that are none": (PWL + "groups = 5\n", "groups[0].from: from and to must be"),
+    "groups that are none": (PWL + "groups = 5\n", "groups[1].from: from and to must be"),
     "another table": (PWL + 'convention = "own"\n' + POLYNOMIAL, "convention: it must be exact or"),
     "another rounding": (PWL + 'rounding = "up"\n' + POLYNOMIAL, "rounding: it must be half-even"),
     "places": (PWL + "places = 9\n" + POLYNOMIAL, "places: it must be 0 to 6"),
@@ -120,11 +120,11 @@ WRONG = {
     "a share": (PWL + "share_below = 3\n" + POLYNOMIAL, "share_below: 3 must be 0 to 2"),
     "limits the wrong way round": (
         PWL + "tries = [{ lower = 97, upper = 92 }]\n" + POLYNOMIAL,
-        "tries[0].lower: 97 must be below upper, 92",
+        "tries[1].lower: 97 must be below upper, 92",
     ),
     "an upper limit in words": (
         PWL + 'tries = [{ upper = "97" }]\n' + POLYNOMIAL,
-        "tries[0].upper: 97 must be a number",
+        "tries[1].upper: 97 must be a number",
     ),
     "a gap between groups": (
         PWL + "groups = [{ from = 3, to = 4, polynomial = [1] }, { from = 6, polynomial = [1] }]",
@@ -136,15 +136,15 @@ WRONG = {
     ),
     "a group the wrong way round": (
         PWL + "groups = [{ from = 5, to = 4, polynomial = [1] }]",
-        "groups[0].from: from and to must be 1 to 10000 results, in this order",
+        "groups[1].from: from and to must be 1 to 10000 results, in this order",
     ),
     "percent of two results": (
         PWL + "groups = [{ from = 2, polynomial = [1] }]",
-        "groups[0].from: percent within limits takes at least 3 results",
+        "groups[1].from: percent within limits takes at least 3 results",
     ),
     "a cap": (
         PWL + "groups = [{ from = 3, polynomial = [1], cap = 105 }]",
-        "groups[0].cap: 105 must be 0 to 2",
+        "groups[1].cap: 105 must be 0 to 2",
     ),
     "no curve": (PWL + "groups = [{ from = 3 }]", "there must be one of bands, polynomial, least"),
     "two curves": (
@@ -153,28 +153,28 @@ WRONG = {
     ),
     "a polynomial of words": (
         PWL + 'groups = [{ from = 3, polynomial = ["a"] }]',
-        "groups[0].polynomial: it must be a list of numbers",
+        "groups[1].polynomial: it must be a list of numbers",
     ),
     "a polynomial of a mean": (
         MEAN + "groups = [{ from = 3, polynomial = [1] }]",
-        "groups[0].polynomial: this is only for percent within limits",
+        "groups[1].polynomial: this is only for percent within limits",
     ),
     "least that aren't pairs": (
         PWL + "groups = [{ from = 3, least = [[1, 90, 3]] }]",
-        "groups[0].least: it must be a list of [factor, percentage]",
+        "groups[1].least: it must be a list of [factor, percentage]",
     ),
     "least out of range": (
         PWL + "groups = [{ from = 3, least = [[1, 900]] }]",
-        "groups[0].least: [1, 900] must be a factor and a percentage",
+        "groups[1].least: [1, 900] must be a factor and a percentage",
     ),
     "least that rise": (
         PWL + "groups = [{ from = 3, least = [[1, 90], [0.9, 95]] }]",
-        "groups[0].least: [0.9, 95] must be below [1, 90]",
+        "groups[1].least: [0.9, 95] must be below [1, 90]",
     ),
-    "no bands": (bands(), "groups[0].bands: there must be at least one"),
+    "no bands": (bands(), "groups[1].bands: there must be at least one"),
     "a gap between bands": (
         bands("{ to = 91, factor = 0.9 }", "{ from = 92, factor = 1 }"),
-        "groups[0].bands: nothing is said between 91 and 92",
+        "groups[1].bands: nothing is said between 91 and 92",
     ),
     "bands that overlap": (
         bands("{ to = 93, factor = 0.9 }", "{ from = 92, factor = 1 }"),
@@ -182,29 +182,29 @@ WRONG = {
     ),
     "a band the wrong way round": (
         bands("{ from = 93, to = 92, factor = 1 }"),
-        "groups[0].bands[0].from: 93 must not be above to, 92",
+        "groups[1].bands[1].from: 93 must not be above to, 92",
     ),
     "a band in words": (
         bands('{ from = "93", factor = 1 }'),
-        "groups[0].bands[0].from: from and to must be numbers",
+        "groups[1].bands[1].from: from and to must be numbers",
     ),
     "a factor of 105": (
         bands("{ factor = 105 }"),
-        "groups[0].bands[0].factor: it must be 0 to 2, or two of them for a line",
+        "groups[1].bands[1].factor: it must be 0 to 2, or two of them for a line",
     ),
     "three factors": (bands("{ from = 1, to = 2, factor = [1, 1, 1] }"), "two of them for a line"),
-    "a factor left out": (bands("{ from = 92 }"), "bands[0].factor: it must be 0 to 2"),
+    "a factor left out": (bands("{ from = 92 }"), "bands[1].factor: it must be 0 to 2"),
     "a line without an end": (
         bands("{ from = 92, factor = [0.9, 1] }"),
-        "groups[0].bands[0].factor: a line must have both its ends",
+        "groups[1].bands[1].factor: a line must have both its ends",
     ),
     "rejected in words": (
         bands('{ rejected = "yes", factor = 0 }'),
-        "groups[0].bands[0].rejected: it must be true or false",
+        "groups[1].bands[1].rejected: it must be true or false",
     ),
     "percent that ends early": (
         PWL + "groups = [{ from = 3, bands = [{ from = 50, factor = 1 }] }]",
-        "groups[0].bands: they must run from 0 to 100 %",
+        "groups[1].bands: they must run from 0 to 100 %",
     ),
     "a blend of one": (PWL + "blend = [10]\n" + POLYNOMIAL, "blend: it must be two numbers"),
     "a blend without neighbours": (

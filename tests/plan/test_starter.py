@@ -37,8 +37,8 @@ def test_metric_is_what_one_gets_unasked() -> None:
 def test_every_table_is_shown(units: Units) -> None:
     written = {re.sub(r"[\[\]# ]", "", line) for line in starter(units).splitlines()}
     for name, field in form()[ROOT].fields.items():
-        if name == "acceptance":
-            continue  # for plans from before there were lots
+        if name in ("acceptance", "schedules"):
+            continue  # for plans from before there were lots; taken in from a file of its own
         if name in ("composites", "deductions"):
             assert f"# [[{name}]]" in starter(units)
             continue

@@ -136,6 +136,7 @@ def test_whoever_is_at_the_machine_may_all() -> None:
 @pytest.mark.parametrize("role", ROLES)
 def test_questions_are_answered_to_those_who_may_ask(crew: Crew, role: str) -> None:
     asks_more = {"entry", "figure", "judge", "tell", "ahead", "mat_at", "lot"}
+    asks_more |= {"schedule", "risk", "draw", "trucks"}
     for question in sorted(core.views_for("supervisor") - asks_more):
         answer = crew.devices[role].get(f"/api/jobs/ridge/ask/{question}")
         assert (answer.status_code == 403) == (question not in core.views_for(role)), question

@@ -16,7 +16,7 @@ from matbook.shift.speak import limit_words, quantity_words, spoken
 from matbook.words import sentences
 from tests.shift import cooled, hauled
 from tests.shift.placed import creeping, depth, spread
-from tests.shift.site import NAME, PLAN, US_PLAN, Site, at, clock, moment, on
+from tests.shift.site import NAME, PLAN, US_PLAN, Site, at, clock, limit, moment, on
 
 NOBODY = "01890000-0000-7000-8000-00000000000f"
 
@@ -172,8 +172,13 @@ def placed(plan: str) -> tuple[tuple[Site, int], ...]:
     for site, reached in ((waits, 70), (due, 90)):
         depth(site, 8, 66.0, "down")
         site.load("101", 20, place=on("E", "binder", 0, reached))
+    heights = " ".join("5" if n % 300 < 150 else "0" for n in range(1500))
+    rough = {"spacing": "100 mm", "unit": "mm", "heights": heights}
+    smooth = limit("rough", "iri", "max", "0.50", "m/km", "watch", "contractor")
+    bumpy = Site(plan.replace('[[limits]]\nid = "warm"', f'{smooth}[[limits]]\nid = "warm"', 1))
+    bumpy.write("profile", rough, 9, place=on("E", "binder", 0, 149.9))
     few, enough = (hauled.morning(plan=plan.replace('"2+000"', end, 1)) for end in ENDS)
-    return (tank, 40), (drifts, 20), (waits, 30), (due, 30), (few, 106), (enough, 106)
+    return (bumpy, 40), (tank, 40), (drifts, 20), (waits, 30), (due, 30), (few, 106), (enough, 106)
 
 
 ENDS = '"0+900"', '"0+760"'
@@ -206,9 +211,9 @@ def said(plan: str) -> tuple[tuple[Site, Call], ...]:
 CODES = sorted(
     code.removeprefix("call.").removesuffix(".line")
     for code in sentences("en")
-    if re.fullmatch(r"call\.(?!lot\.).+\.line", code)
+    if re.fullmatch(r"call\.(?!lot\.|draw\.).+\.line", code)
 )
-"""Those of lots are made above the shift: tests/lots/test_calls.py."""
+"""Those of lots and draws are made above it: tests/lots/test_calls.py, tests/desk/test_draws.py."""
 UNITS = pytest.mark.parametrize("plan", [PLAN, US_PLAN], ids=["metric", "us"])
 
 

@@ -36,6 +36,7 @@ PLACES: Final = (
     "density",
     *("placement", "haul", "trucks"),
     *("figure/yield.shift%2Fdeviation", "plan/lifts%2Fbinder%2Fspread"),
+    *("schedules/faa-p-401", "risk/faa-p-401", "draws/mat-1"),
 )
 PHONE: Final = (360, 800)
 DESK: Final = (1280, 800)

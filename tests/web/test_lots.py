@@ -32,6 +32,18 @@ def test_a_lot_is_opened_down_to_a_core_with_no_signal(
         expect(page.get_by_text(sentence, exact=True)).to_be_visible()
     page.get_by_role("link", name=wanted["rows"][0]["value"]).first.click()
     expect(page.get_by_text("bulk gravity / maximum gravity")).to_be_visible(timeout=WAIT)
+    page.goto(f"{office.address}#/risk/florida-percent")
+    page.get_by_label("Standard deviation of the work").fill("1.0")
+    page.get_by_label("Lower limit").fill("92")
+    page.get_by_role("button", name="Simulate").click()
+    expect(page.get_by_text("10 of 200 points", exact=True)).to_be_visible(timeout=6 * WAIT)
+    page.get_by_role("button", name="Stop").click()
+    expect(page.get_by_role("button", name="Simulate")).to_be_visible()
+    expect(page.get_by_text("the curve ends there")).to_be_visible()
+    page.goto(f"{office.address}#/draws/mat-1")
+    drawn = book.ask("draw", {"at": at, "name": "mat-1"})
+    for sentence in drawn["agrees"]:
+        expect(page.get_by_text(sentence)).to_be_visible(timeout=WAIT)
     _tested(page, book, at)
 
 

@@ -10,15 +10,15 @@ from typing import Final
 from matbook.engine.sampling import Drawn, Strip, combined, commit, draw, pieces
 from tools.demo import harrow_density
 from tools.demo.harrow_day_one import SHIFT as FIRST
-from tools.demo.harrow_loads import START_M, day_one, day_two
+from tools.demo.harrow_loads import day_one, day_two
 from tools.demo.harrow_site import lane
 from tools.demo.notebook import Notebook
 from tools.demo.paving import Load
 
 SECOND: Final = "harrow/2026-06-17/a/day"
 LOT_KG: Final = 1_000_000
-KG_M: Final = 141 * 3.65
-"""Planned mass of one metre of the lane."""
+NEAR_KG: Final = 40_000
+"""A place is told so far ahead, by the plan."""
 SECRETS: Final = {
     "mat-1": ("5a1be0c94f7d23680e8a7714c3b95d02", "2741"),
     "mat-2": ("c7f2098e6d4b3a51f01d95e8b26a4073", "8803"),
@@ -61,11 +61,11 @@ def _cored(notes: Notebook, lot: str, loads: Sequence[Load]) -> list[tuple[str, 
     """The places told as the paver comes by, and the cores cut there: lot, core, bulk gravity."""
     found = []
     for bulk, one in zip(BULK[lot], places(lot), strict=False):
-        at_m = START_M + (LOT_KG * (lot == "mat-2") + one.at) / KG_M
+        at_m, told = _sited(loads, LOT_KG * (lot == "mat-2") + one.at)
         passed = next(load.at for load in loads if load.from_m <= at_m <= load.to_m)
         place = lane(at_m, offset=f"{one.offset_m:.2f} m")
-        said = {"step": "place", "lot": lot, "number": str(one.sublot)}
-        drawn = notes.write("greta", "draw", said, passed, place=place)
+        said = {"step": "told", "lot": lot, "number": str(one.sublot)}
+        drawn = notes.write("greta", "draw", said, told + timedelta(minutes=2), place=place)
         core = f"C-{lot}-{one.sublot}"
         body = {"core": core, "purpose": "acceptance", "draw": drawn, "note": "Cut on ice."}
         cut = passed + timedelta(minutes=75)
@@ -74,6 +74,20 @@ def _cored(notes: Notebook, lot: str, loads: Sequence[Load]) -> list[tuple[str, 
         notes.write("bo", "custody", sealed, cut + timedelta(minutes=3))
         found.append((lot, core, bulk))
     return found
+
+
+def _sited(loads: Sequence[Load], at_kg: int) -> tuple[float, datetime]:
+    """Where the mat lies with so much before it; and when it was so near that it was told."""
+    laid, told = 0, None
+    for load in (one for one in loads if one.to_m > one.from_m):
+        mass = 10 * (load.net - load.elsewhere)
+        if laid + mass > at_kg:
+            at_m = load.from_m + (at_kg - laid) / mass * (load.to_m - load.from_m)
+            return at_m, told or load.at
+        laid += mass
+        if laid >= at_kg - NEAR_KG:
+            told = told or load.at
+    raise ValueError(f"{at_kg} kg were never laid")
 
 
 def places(lot: str) -> list[Drawn]:

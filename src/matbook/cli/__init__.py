@@ -10,12 +10,14 @@ from matbook import __version__
 from matbook.bootstrap import home_folder
 from matbook.cli.add import add
 from matbook.cli.demo import demo
+from matbook.cli.draw import draw
 from matbook.cli.exporting import export
 from matbook.cli.importing import import_files
 from matbook.cli.init import init
 from matbook.cli.pair import pair
 from matbook.cli.profile import profile
 from matbook.cli.report import report
+from matbook.cli.risk import risk
 from matbook.cli.serve import serve
 from matbook.cli.shared import complain, err
 from matbook.cli.show import show
@@ -84,8 +86,10 @@ for command in (
     import_files,
     window,
     trucks,
+    risk,
     add,
     profile,
+    draw,
     show,
     report,
     verify,

@@ -13,7 +13,10 @@ import click
 from matbook.book.pen import ShiftName
 from matbook.bootstrap import Installation, moment_text
 from matbook.cli.shared import (
+    as_bytes,
     as_json,
+    as_text,
+    decoded,
     emit,
     err,
     grid,
@@ -30,7 +33,8 @@ from matbook.cli.shared import (
     zone_of,
 )
 from matbook.desk.job import JobBook
-from matbook.errors import FileRefused, Refused
+from matbook.errors import Refused
+from matbook.plan.own_schedules import with_schedules
 from matbook.plan.reader import read_plan
 from matbook.records.bundle import unbundle
 from matbook.records.drafts import TicketFile
@@ -39,8 +43,6 @@ from matbook.records.lines import from_lines
 from matbook.records.placing import OffsetAt
 from matbook.records.sheets import read_sheet
 from matbook.records.tickets import tickets
-
-LARGEST = 512 * 1024 * 1024
 
 
 @dataclass(frozen=True)
@@ -101,7 +103,7 @@ def import_files(
     here = installation(ctx, new=True)
     results = []
     for file in files:
-        raw = _read(file)
+        raw = as_bytes(file)
         if file.suffix == ".toml":
             results.append(_plan(here, file, raw, by, dry_run))
         elif file.suffix in (".jsonl", ".zip"):
@@ -116,20 +118,15 @@ def import_files(
     ctx.exit(1 if any(result.refused for result in results) else 0)
 
 
-def _read(file: Path) -> bytes:
-    try:
-        if file.stat().st_size > LARGEST:
-            raise FileRefused(f"{file} is larger than {LARGEST} bytes.")
-        return file.read_bytes()
-    except OSError as error:
-        raise FileRefused(f"{file} can't be read: {error.strerror}.") from None
+def _beside(file: Path, name: str) -> str | None:
+    """The schedule that lies beside a plan under this name."""
+    own = file.with_name(f"{name}.toml")
+    return as_text(own) if own.is_file() else None
 
 
 def _plan(here: Installation, file: Path, raw: bytes, by: str, dry_run: bool) -> Taken:
-    try:
-        text = raw.decode("utf-8-sig").replace("\r\n", "\n")
-    except UnicodeDecodeError as error:
-        raise FileRefused(f"{file} is not UTF-8 text: {error.reason}.") from None
+    text = decoded(file, raw)
+    text = with_schedules(text, lambda name: _beside(file, name))
     plan = read_plan(text)
     if zone_of(plan.job.time_zone) is None:
         near = get_close_matches(plan.job.time_zone, available_timezones(), n=1)

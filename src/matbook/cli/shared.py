@@ -18,9 +18,11 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 from rich.table import Table
 from rich.text import Text
 
-from matbook.bootstrap import Installation, open_installation
+from matbook.bootstrap import Installation, local_now, open_installation
 from matbook.desk.job import JobBook
 from matbook.errors import FileRefused, MatbookError, NotFound, Refused
+from matbook.plan.changes import NO_PLAN
+from matbook.plan.model import Plan
 from matbook.plan.reader import read_plan
 
 out = Console(highlight=False, soft_wrap=True)
@@ -30,6 +32,8 @@ WIDTH: Final = 100
 """Columns of what is printed where there is no terminal to ask."""
 UNBROKEN: Final = frozenset({"id", "at"})
 """Headings of columns that are of no use in pieces."""
+LARGEST: Final = 512 * 1024 * 1024
+"""Bytes of a file that is read whole."""
 NARROWEST: Final = 40
 """A narrower terminal breaks the lines itself."""
 
@@ -100,6 +104,29 @@ def write_file(path: Path, raw: bytes) -> None:
             part.unlink(missing_ok=True)
     except OSError as error:
         raise FileRefused(f"{path} can't be written: {error.strerror}.") from None
+
+
+def as_bytes(file: Path) -> bytes:
+    """What a file holds; raises FileRefused."""
+    try:
+        if file.stat().st_size > LARGEST:
+            raise FileRefused(f"{file} is larger than {LARGEST} bytes.")
+        return file.read_bytes()
+    except OSError as error:
+        raise FileRefused(f"{file} can't be read: {error.strerror}.") from None
+
+
+def as_text(file: Path) -> str:
+    """A text file's text; raises FileRefused."""
+    return decoded(file, as_bytes(file))
+
+
+def decoded(file: Path, raw: bytes) -> str:
+    """The text of a file, its lines ended as everywhere; raises FileRefused."""
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n")
+    except UnicodeDecodeError as error:
+        raise FileRefused(f"{file} is not UTF-8 text: {error.reason}.") from None
 
 
 def table(
@@ -178,6 +205,16 @@ def job_named(here: Installation, job: str | None) -> str:
             )
         raise NotFound(f"There are {len(jobs)} jobs here: say --job and one of {', '.join(jobs)}.")
     return jobs[0]
+
+
+def plan_now(ctx: click.Context, job: str | None) -> tuple[Plan, datetime]:
+    """The latest plan of the job and the time at its place; no plan where there is no book."""
+    home = Path(ctx.obj)
+    if job is None and not (home / "books.sqlite").exists():
+        return NO_PLAN, local_now().replace(microsecond=0)
+    here = installation(ctx)
+    book = here.book(job_named(here, job))
+    return book.plans.latest, at_the_job(here, book).clock().replace(microsecond=0)
 
 
 def shift_named(book: JobBook, shift: str | None) -> str:

@@ -2,11 +2,14 @@
 
 from collections.abc import Callable, Mapping
 from datetime import datetime
+from pathlib import Path
 from typing import Any, Final
 
 import click
 
+from matbook.cli.draw import held
 from matbook.cli.placed import placement_rows, print_haul
+from matbook.cli.schedules import show_schedule, show_schedules
 from matbook.cli.shared import (
     as_json,
     emit,
@@ -77,6 +80,9 @@ Examples:
   matbook show lot mat-1                a lot with every step to its pay factor
   matbook show strip                    control strips: pattern, target, every place, sections
   matbook show gauges                   standard counts, certificates, cores beside the gauge
+  matbook show draw mat-1               how its sample places were drawn, and whether it fits
+  matbook show schedules                pay schedules: what each rests on
+  matbook show schedule ours.toml       check a schedule's file; -o curve.svg draws it
   matbook show entry ID                 one entry as it was written, and its corrections
   matbook show --at 11:40               the shift as it was known then"""
 )
@@ -101,6 +107,10 @@ Examples:
             "strip",
             "gauges",
             "cores",
+            "schedules",
+            "schedule",
+            "draws",
+            "draw",
             "entries",
             "figures",
             "figure",
@@ -113,6 +123,13 @@ Examples:
 @click.argument("name", required=False)
 @job_option
 @shift_option
+@click.option("--results", help="Of a schedule: for lots of so many results.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="Of a schedule: write its curve as a picture (SVG).",
+)
 @click.option("--at", help="As it was known at this moment: 11:40, or a whole date and time.")
 @as_json
 @click.pass_context
@@ -123,16 +140,25 @@ def show(
     job: str | None,
     shift: str | None,
     at: str | None,
+    results: str | None,
+    output: Path | None,
     as_json: bool,
 ) -> None:
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
     what traffic meets tonight, the haul, what is placed, checklists, entries; the guide to what
     mix and mat look like; lots and what they are worth; control strips, gauges, cores and their
-    custody; and how the forecasts did.
+    custody; sample places; pay schedules, by name or as a file to be checked; and how the
+    forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
     """
+    if what == "schedules":
+        show_schedules(ctx, job, as_json)
+        return
+    if what == "schedule":
+        show_schedule(ctx, name or "", job, results, output, as_json)
+        return
     here = installation(ctx)
     book = here.book(job_named(here, job))
     if what == "shifts":
@@ -140,6 +166,7 @@ def show(
         return
     which = shift_named(book, shift)
     asked = {"shift": which, "at": here.clock().isoformat(), "name": name or "", "id": name or ""}
+    asked |= {"secret": held(here, book.job, name or "")} if what == "draw" else {}
     if at is not None:
         known = _known_at(book, which, at, here.clock())
         book, asked["at"] = book.as_known(known), known.isoformat()
@@ -322,6 +349,18 @@ def _print_parts(data: dict[str, Any]) -> None:
             say_wrapped(sentence, 2)
 
 
+def _print_draw(data: dict[str, Any]) -> None:
+    say_line(f"{data['title']}\n")
+    for part in ("rules", "steps", "order", "places", "agrees"):
+        for one in data[part]:
+            say_wrapped(one if isinstance(one, str) else one["words"], 2)
+        if data[part]:
+            say_line()
+    for sentence in (data["to_come"], data["holding"], data["fits"]):
+        if sentence:
+            say_wrapped(sentence, 2)
+
+
 def _print_tree(data: dict[str, Any], depth: int = 0) -> None:
     wide = max(
         (len(name) for name, value in data.items() if not isinstance(value, dict)), default=0
@@ -348,8 +387,9 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "told": _print_told,
     "entry": _print_tree,
     "lot": _print_lot,
+    "draw": _print_draw,
     "haul": print_haul,
     **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
-    **dict.fromkeys(("joints", "lists", "guide", "placement"), _print_rows),
+    **dict.fromkeys(("joints", "lists", "guide", "draws", "placement"), _print_rows),
     **dict.fromkeys(("strip", "gauges", "cores"), _print_parts),
 }

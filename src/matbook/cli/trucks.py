@@ -5,9 +5,8 @@ from typing import Any
 import click
 
 from matbook.cli.placed import print_trucks
-from matbook.cli.shared import as_json, emit, job_option
+from matbook.cli.shared import as_json, emit, job_option, plan_now
 from matbook.cli.show import SHAPES
-from matbook.cli.window import plan_of
 from matbook.desk.trucks import ROADS, trucks_ahead
 
 
@@ -34,7 +33,7 @@ def trucks(ctx: click.Context, /, job: str | None, as_json: bool, **given: Any) 
     With how long the paver would stand, on a road where trucks can pass and on one where they
     can't, and what stop-and-go costs against a slower steady pace. A forecast is advice.
     """
-    plan, _ = plan_of(ctx, job)
+    plan, _ = plan_now(ctx, job)
     found = trucks_ahead(plan, {name: value for name, value in given.items() if value})
     if as_json:
         emit(found)

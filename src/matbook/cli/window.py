@@ -6,14 +6,11 @@ from typing import Any, Final
 
 import click
 
-from matbook.bootstrap import local_now
 from matbook.cli.shared import (
     as_json,
-    at_the_job,
     emit,
-    installation,
-    job_named,
     job_option,
+    plan_now,
     progress,
     say_line,
     say_wrapped,
@@ -23,8 +20,6 @@ from matbook.cli.shared import (
 from matbook.cli.show import SHAPES
 from matbook.desk.ahead import hours_ahead
 from matbook.errors import Refused
-from matbook.plan.changes import NO_PLAN
-from matbook.plan.model import Plan
 
 PARTS: Final = ("at", "air", "wind", "sky", "surface")
 
@@ -76,7 +71,7 @@ def window(
     Held against what the plan's rollers need. Without a plan, say where the job lies and at which
     temperature rolling ends. A forecast is advice: the specification and the site decide.
     """
-    plan, now = plan_of(ctx, job)
+    plan, now = plan_now(ctx, job)
     asked = {name: value for name, value in given.items() if value and name not in PARTS}
     if given["thickness"]:
         asked["thickness"] = list(given["thickness"])
@@ -96,16 +91,6 @@ def window(
         _print(found)
         if output is not None:
             say_line(f"Wrote {output}")
-
-
-def plan_of(ctx: click.Context, job: str | None) -> tuple[Plan, datetime]:
-    """The latest plan of the job and the time at its place; no plan where there is no book."""
-    home = Path(ctx.obj)
-    if job is None and not (home / "books.sqlite").exists():
-        return NO_PLAN, local_now().replace(microsecond=0)
-    here = installation(ctx)
-    book = here.book(job_named(here, job))
-    return book.plans.latest, at_the_job(here, book).clock().replace(microsecond=0)
 
 
 def _hours(given: dict[str, Any], more: tuple[str, ...], now: datetime) -> list[dict[str, str]]:

@@ -9,8 +9,11 @@ from matbook.book.entry import Entry
 from matbook.book.forms import place_faults
 from matbook.book.kinds import Fault, Field, Kind, faults, kind_named, unusual
 from matbook.desk.asking import Asked
+from matbook.desk.drawing_lots import draw_of
+from matbook.desk.draws import why_not as why_not_step
 from matbook.desk.forms import units_of
 from matbook.engine.units import convert, parse
+from matbook.lots.work import rule_of
 from matbook.plan.changes import why_not
 from matbook.plan.judge import Judgement
 from matbook.plan.usual import usual_at
@@ -61,6 +64,7 @@ def judge(asked: Asked) -> dict[str, Any]:
         "faults": [
             *(_said(asked, kind, fault) for fault in (*wrong, *where)),
             *_change(asked, fact),
+            *_drawn(asked, fact),
         ],
         "unusual": [
             *(
@@ -86,6 +90,17 @@ def _change(asked: Asked, fact: Fact) -> Iterator[Says]:
         and (why := why_not(asked.plan, fact.body))
     ):
         yield {"field": "new", "given": str(fact.body.get("new", "")), "allowed": why}
+
+
+def _drawn(asked: Asked, fact: Fact) -> Iterator[Says]:
+    """A step of a draw that is out of its order."""
+    lot, step = fact.text("lot"), fact.text("step")
+    if fact.entry.kind != "draw" or not step or rule_of(asked.plan, lot) is None:
+        return
+    if asked.has_shift and "blocked" not in fact.body:
+        why = why_not_step(draw_of(asked, lot), step)
+        if why:
+            yield {"field": "step", "given": step, "allowed": why}
 
 
 def _far(asked: Asked, fact: Fact) -> Iterator[Says]:

@@ -180,6 +180,7 @@ def one_lot(asked: Asked) -> dict[str, Any]:
     return {
         **_row(asked, lot),
         "title": asked.say("lot.title", lot=lot.name, name=lot.rule.name),
+        "schedule": lot.rule.schedule,
         "line": lot_line(asked, lot),
         "rule": _rule(asked, lot),
         "rows": [_result(asked, lot, one) for one in lot.results],

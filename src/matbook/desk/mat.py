@@ -35,6 +35,7 @@ OF_KIND: Final[Mapping[str, str]] = {
     "roller": "rolling",
     "density": "density",
     "core": "density",
+    "draw": "density",
     "sample": "density",
     "test-result": "density",
     "paver": "paver",

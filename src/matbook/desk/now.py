@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from matbook.desk.answers import Latest, answers, done_at
 from matbook.desk.asking import Asked
+from matbook.desk.draws import draw_calls
 from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
 from matbook.desk.strips import strip_line
@@ -17,7 +18,7 @@ from matbook.shift.view import View
 def now(asked: Asked) -> dict[str, Any]:
     """The state of the shift: calls, answers, and whether it is closed and sealed."""
     seen, lots = asked.view, found(asked)
-    of_lots = lot_calls(asked, lots)
+    of_lots = [*lot_calls(asked, lots), *draw_calls(asked)]
     tests = tested(asked)
     of_tests = testing_calls(asked, tests)
     calls = sorted((*seen.calls, *of_lots, *of_tests), key=lambda call: call.urgency)
@@ -95,6 +96,8 @@ def goes(seen: View, call: Call) -> list[str]:
         return [
             part for due in seen.due if due.check.id == call.subject for part in done_at(due.check)
         ]
+    if family == "draw":
+        return ["draws", call.subject.partition(":")[0]]
     return GOES.get(family, [])
 
 

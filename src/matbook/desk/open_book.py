@@ -13,6 +13,7 @@ from matbook.desk import (
     closing,
     cores,
     deliveries,
+    draws,
     entries,
     figures,
     forms,
@@ -29,6 +30,8 @@ from matbook.desk import (
     now,
     placement,
     plans,
+    risk,
+    schedules,
     score,
     sheet,
     strips,
@@ -78,6 +81,11 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "strip": strips.strips,
     "gauges": gauges.gauges,
     "cores": cores.cores,
+    "schedules": schedules.all_schedules,
+    "schedule": schedules.one_schedule,
+    "risk": risk.risk,
+    "draws": draws.all_draws,
+    "draw": draws.one_draw,
 }
 """Every question that a book can be asked, and what answers it."""
 

@@ -1,6 +1,7 @@
 """Who may write what, see which entries, and ask which questions: three tables.
 
-Two rules stand above the tables. A place that was drawn stays with the supervisor until its lot is
+Two rules stand above the tables. A place that was drawn stays with the supervisor until it is told,
+because it is near, and then with the owner's people; the contractor sees it once its lot is
 revealed. And acceptance and verification results stay from the contractor until the contractor's
 own results for that lot are in, whatever the plan releases; without a lot, they stay for good. The
 custody of a core or sample stays as long as it does.
@@ -12,6 +13,7 @@ from typing import Final
 from matbook.book.entry import Entry
 from matbook.book.kinds import WRITERS, kinds
 from matbook.desk.job import JobBook
+from matbook.lots.work import PLACES
 from matbook.plan.changes import Plans
 
 ROLES: Final = ("inspector", "technician", "supervisor", "contractor", "plant")
@@ -24,7 +26,7 @@ SEES: Final[Mapping[str, frozenset[str]]] = {
     "technician": frozenset({EVERYTHING}),
     "contractor": frozenset(
         {
-            *("shift-open", "shift-close", "seal"),
+            *("shift-open", "shift-close", "seal", "draw"),
             *("notice", "reply", "instruction", "disagreement"),
         }
     ),
@@ -43,6 +45,8 @@ The plan as it was imported holds the phones of the owner's people: others read 
 
 RESERVED: Final = ("draw", "test-result", "density", "sample", "core", "custody")
 """Kinds that may be secret for a time."""
+DRAWING: Final = (*WRITERS, "contractor")
+"""Both sides of a draw: each sees the numbers that the other gave, and afterwards everything."""
 SECRET_PURPOSES: Final = ("acceptance", "verification")
 
 _ALL: Final = frozenset(
@@ -51,6 +55,7 @@ _ALL: Final = frozenset(
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
         *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
+        *("schedules", "schedule", "risk", "draws", "draw"),
     }
 )
 _VIEWS: Final = frozenset(
@@ -58,6 +63,7 @@ _VIEWS: Final = frozenset(
         *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
         *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
+        *("schedules", "schedule", "risk", "draws", "draw"),
     }
 )
 VIEWS: Final[Mapping[str, frozenset[str]]] = {
@@ -100,8 +106,7 @@ def is_secret(role: str, entry: Entry, book: JobBook) -> bool:
         return False
     own = _role_of(book.plans, entry) == role
     if entry.kind == "draw":
-        undrawn = entry.body.get("step") == "place" and not _revealed(entry, book)
-        return undrawn or (role not in WRITERS and not own)
+        return not own if role not in DRAWING else _is_undrawn(role, entry, book)
     if role in WRITERS or own:
         return False
     if entry.kind == "custody":
@@ -134,6 +139,13 @@ def lot_of(entry: Entry, book: JobBook) -> str:
     drawn = str(entry.body.get("draw", ""))
     lots = (draw.body.get("lot") for draw in book.of_kind("draw") if draw.id == drawn)
     return str(next(lots, None) or "")
+
+
+def _is_undrawn(role: str, entry: Entry, book: JobBook) -> bool:
+    """Whether it says where a place is that this role mustn't know of yet."""
+    step = entry.body.get("step")
+    told = step == "told" and role in WRITERS
+    return step in PLACES and not told and not _revealed(entry, book)
 
 
 def _revealed(entry: Entry, book: JobBook) -> bool:

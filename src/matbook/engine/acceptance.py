@@ -31,7 +31,7 @@ from matbook.engine.quality import (
     quality_index,
 )
 from matbook.engine.quality_range import PercentRange, pwl_range, true_percent
-from matbook.engine.risk import RiskCurve, RiskPoint, pay_curve
+from matbook.engine.risk import RiskCurve, RiskPoint, mean_within, pay_curve
 from matbook.engine.schedule_reader import (
     pay_composite,
     pay_composites,
@@ -73,6 +73,7 @@ __all__ = [
     "few_tests_factor",
     "forecast_pay",
     "joint_weighted",
+    "mean_within",
     "next_results",
     "pay_composite",
     "pay_composites",

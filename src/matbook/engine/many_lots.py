@@ -2,11 +2,15 @@
 
 from collections.abc import Sequence
 from math import asin, dist, fsum, isfinite, isnan, nan, pi, sqrt
+from typing import Final, NoReturn
 
 from matbook.engine.cited import cited
 from matbook.engine.quality import BETA, LEAST_RESULTS, check_limits, closed_form
 from matbook.engine.samples import FLOAT_NOISE, WSDOT, spread_out
 from matbook.errors import OutOfRange
+
+ONE_PASS: Final = 4
+"""Up to so many factors the series is written out: a pass over all lots costs more than it."""
 
 
 @cited("percent within the lower limit + percent within the upper - 100", WSDOT)
@@ -76,8 +80,10 @@ def percents_within_limits(indices: Sequence[float], n: int) -> list[float]:
         [63.14, 100.0]
     """
     by_q, odd, factors = closed_form(n)
+    if not odd and len(factors) <= ONE_PASS:
+        return _in_one_pass(indices, by_q, factors)
     if any(map(isnan, indices)):
-        raise OutOfRange("indices", nan, "each must be a number")
+        _refuse()
     top = 1.0 / by_q
     us = [q * by_q if -top < q < top else 1.0 if q > 0.0 else -1.0 for q in indices]
     ws = [(1.0 - u) * (1.0 + u) for u in us]
@@ -90,6 +96,30 @@ def percents_within_limits(indices: Sequence[float], n: int) -> list[float]:
             for u, w, so_far in zip(us, ws, series, strict=True)
         ]
     return [50.0 + 100.0 * u * so_far for u, so_far in zip(us, series, strict=True)]
+
+
+def _in_one_pass(indices: Sequence[float], by_q: float, factors: Sequence[float]) -> list[float]:
+    """The same for few factors, lots gone through once: what an even n up to 10 has."""
+    top = 1.0 / by_q
+    if len(factors) == 1:  # n = 4: a straight line
+        slope = 100.0 * by_q * factors[0]
+        return [50.0 + slope * q if -top < q < top else _beyond(q) for q in indices]
+    c3, c2, c1, c0 = (100.0 * c for c in (*[0.0] * (ONE_PASS - len(factors)), *factors))
+    return [
+        50.0 + (u := q * by_q) * (((c3 * (w := 1.0 - u * u) + c2) * w + c1) * w + c0)
+        if -top < q < top
+        else _beyond(q)
+        for q in indices
+    ]
+
+
+def _beyond(q: float) -> float:
+    """What an index gives from which on all is within, or nothing."""
+    return 100.0 if q > 0.0 else 0.0 if q < 0.0 else _refuse()
+
+
+def _refuse() -> NoReturn:
+    raise OutOfRange("indices", nan, "each must be a number")
 
 
 def _centre(values: Sequence[float]) -> tuple[float, float]:

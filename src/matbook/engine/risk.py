@@ -7,15 +7,18 @@ same random numbers serve every mean, so that a curve is smooth and points can b
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import fsum
+from statistics import NormalDist
 from typing import Final
 
 from matbook.engine.cited import cited
 from matbook.engine.paying import Rated, Terms, checked, rated
+from matbook.engine.quality import check_limits
 from matbook.engine.quality_range import true_percent
 from matbook.engine.ranges import up_to, within
 from matbook.engine.samples import Sample, sample
 from matbook.engine.schedules import PaySchedule
 from matbook.engine.seeds import normals
+from matbook.errors import OutOfRange
 
 SIMULATED: Final = "simulation of normal lots, definition"
 SEED: Final = "1" * 64
@@ -111,6 +114,50 @@ def pay_curve(
         if progress is not None and not progress(len(points), len(means)):
             break
     return RiskCurve(tuple(points), len(points) == len(means))
+
+
+@cited("the mean at which so much of a normal lot is within its limits", "definition")
+def mean_within(within_pct: float, sd: float, lower: float | None, upper: float | None) -> float:
+    """True mean of work of which so much is truly within its limits.
+
+    Args:
+        within_pct: Percentage [%], 0.1 to 99.9.
+        sd: True standard deviation of the work, above 0.
+        lower: Lower limit; None for none.
+        upper: Upper limit; None for none.
+
+    Returns:
+        The mean, in the limits' unit; with both limits the lower of the two that there are.
+
+    Raises:
+        OutOfRange: A value outside its range, limits the wrong way round, or a spread with which no
+            mean has so much within both limits.
+        Refused: No limit at all.
+
+    Source: definition.
+
+    Example:
+        >>> round(mean_within(90.0, 0.8, 92.0, None), 4)
+        93.0252
+    """
+    check_limits(lower, upper)
+    up_to("sd", sd, 1e9)
+    within("within_pct", within_pct, 0.1, 99.9)
+    z = NormalDist().inv_cdf(within_pct / 100.0)
+    if lower is None or upper is None:
+        return (upper or 0.0) - z * sd if lower is None else lower + z * sd
+    best = 0.5 * (lower + upper)
+    most = true_percent(best, sd, lower, upper)
+    if most < within_pct:
+        raise OutOfRange("within_pct", within_pct, f"with this spread it is at most {most:.1f}")
+    low, high = lower - 10.0 * sd, best
+    for _ in range(64):
+        middle = 0.5 * (low + high)
+        if true_percent(middle, sd, lower, upper) < within_pct:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)
 
 
 def _point(

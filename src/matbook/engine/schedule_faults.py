@@ -1,4 +1,7 @@
-"""What is wrong with a file that should hold a pay schedule: a sentence for each mistake."""
+"""What is wrong with a file that should hold a pay schedule: a sentence for each mistake.
+
+A place counts tables from 1, as people do: groups[2].bands[1].
+"""
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
@@ -94,7 +97,7 @@ def _schedule_faults(raw: Raw) -> Iterator[str]:
     yield from _number_fault(raw, "target", -inf, inf)
     for key in ("reject_below", "left_in_place", "share_above", "share_below"):
         yield from _number_fault(raw, key, 0.0, HIGHEST_FACTOR)
-    for place, one in enumerate(_tables(raw, "tries")):
+    for place, one in enumerate(_tables(raw, "tries"), 1):
         yield from _try_faults(one, f"tries[{place}].")
     yield from _groups_faults(raw)
 
@@ -104,7 +107,7 @@ def _groups_faults(raw: Raw) -> Iterator[str]:
     if not groups:
         yield "groups: there must be at least one."
     step = _step(raw)
-    for place, group in enumerate(groups):
+    for place, group in enumerate(groups, 1):
         yield from _group_faults(group, f"groups[{place}].", raw.get("measure"), step)
     runs = [(group.get("from"), group.get("to", MOST_RESULTS)) for group in groups]
     whole = [(low, high) for low, high in runs if type(low) is int and type(high) is int]
@@ -159,7 +162,7 @@ def _group_faults(raw: Raw, place: str, measure: Any, step: float) -> Iterator[s
 def _bands_faults(bands: Sequence[Raw], place: str, measure: Any, step: float) -> Iterator[str]:
     if not bands:
         yield f"{place}bands: there must be at least one."
-    for k, band in enumerate(bands):
+    for k, band in enumerate(bands, 1):
         yield from _unknown(band, "band", f"{place}bands[{k}].")
         yield from _band_faults(band, f"{place}bands[{k}].", measure)
     runs = sorted(ends(band, measure) for band in bands if _has_ends(band))

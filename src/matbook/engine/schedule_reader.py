@@ -100,6 +100,27 @@ def pay_schedule(name: str) -> PaySchedule:
     return found
 
 
+def shipped(name: str) -> PaySchedule | Composite:
+    """A schedule that ships, or a composite: whichever is called so.
+
+    Args:
+        name: As `pay_schedules` lists it.
+
+    Raises:
+        NotFound: There is none of this name.
+
+    Source: each names its own.
+
+    Example:
+        >>> shipped("corps-lot").standing
+        'read'
+    """
+    found = _shipped().get(name)
+    if found is None:
+        raise NotFound(f"There is no pay schedule “{name}”; there is: {', '.join(_shipped())}.")
+    return found
+
+
 def pay_composite(name: str) -> Composite:
     """One composite that ships.
 

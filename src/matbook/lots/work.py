@@ -3,12 +3,15 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from matbook.book.entry import Entry
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip
+
+PLACES: Final = ("place", "told")
+"""Steps of a draw that say where to test: drawn and kept to oneself, or told when it was near."""
 
 
 class Place(NamedTuple):
@@ -51,7 +54,7 @@ def places_of(draws: Iterable[Entry], tested: Iterable[str]) -> dict[str, Place]
     return {
         draw.id: Place(str(draw.body.get("lot", "")), _sublot(str(draw.body.get("number", ""))))
         for draw in draws
-        if draw.id in wanted and draw.body.get("step") == "place"
+        if draw.id in wanted and draw.body.get("step") in PLACES
     }
 
 

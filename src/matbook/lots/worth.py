@@ -17,7 +17,6 @@ from matbook.engine.acceptance import (
     forecast_pay,
     next_results,
     pay_factor,
-    pay_schedule,
     percent_within_limits,
     price_adjustment,
     pwl_range,
@@ -82,7 +81,7 @@ def worth(
         counted: Its results that count, in order.
         extent: How much of it is laid; None where that isn't known.
     """
-    schedule = pay_schedule(rule.schedule)
+    schedule = plan.schedule(rule.schedule)
     terms = Terms(
         *(float(text) if text else None for text in (rule.lower, rule.upper, rule.target))
     )
@@ -91,7 +90,7 @@ def worth(
         return Worth(schedule, (), terms, {}, why="lot.none")
     weights = _weights(counted, extent)
     figures = _first(rule, counted, values, weights)
-    forecast, full = _ahead(rule.schedule, values, planned(rule, extent), terms)
+    forecast, full = _ahead(schedule, values, planned(rule, extent), terms)
     start = Worth(schedule, values, terms, figures, weights, forecast=forecast, full=full)
     return _judged(plan, rule, start, extent)
 
@@ -265,7 +264,7 @@ def _range(values: tuple[float, ...], lower: float | None, upper: float | None) 
 
 @lru_cache(maxsize=256)
 def _ahead(
-    name: str, values: tuple[float, ...], planned: int, terms: Terms
+    schedule: PaySchedule, values: tuple[float, ...], planned: int, terms: Terms
 ) -> tuple[PayForecast | None, Runs | None]:
     """What the whole lot will be paid, and which next results would bring full pay.
 
@@ -273,7 +272,7 @@ def _ahead(
     """
     if not 1 < len(values) < planned or len(set(values)) == 1:
         return None, None
-    schedule, of = pay_schedule(name), sample(values)
+    of = sample(values)
     reach = REACH * of.sd
     try:
         forecast = forecast_pay(schedule, values, planned, *terms)

@@ -76,6 +76,7 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         gauge=_whole(GaugeRule, root.get("gauge")) or GaugeRule(),
         composites=tuple(CompositeRule(**_given(row)) for row in draft.rows["composites"]),
         deductions=tuple(Deduction(**_given(row)) for row in draft.rows["deductions"]),
+        schedules=draft.schedules,
         tack=Tack(**_given(tack)) if (tack := root.get("tack")) is not None else None,
         haul=Hauling(**_given(haul)) if (haul := root.get("haul")) is not None else Hauling(),
     )

@@ -5,6 +5,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
+from matbook.engine.schedules import Composite, PaySchedule
 from matbook.engine.stationing import Stationing
 from matbook.errors import Refused
 from matbook.plan import values
@@ -58,6 +59,8 @@ class Draft:
         self.mistakes: list[Mistake] = []
         self.roads: dict[str, Stationing] = {}
         """How the points of each road are labelled, where that could be read."""
+        self.schedules: dict[str, PaySchedule | Composite] = {}
+        """Pay schedules of the plan's own, where they could be read."""
         self._count = 0
         self.root = self._take(form()[ROOT], document, "", None)
 

@@ -9,9 +9,11 @@ from matbook.engine.schedule_reader import (
     pay_composites,
     pay_schedule,
     pay_schedules,
+    read_schedule,
 )
+from matbook.engine.schedules import PaySchedule
 from matbook.engine.units import UNITS
-from matbook.errors import NotFound, Refused
+from matbook.errors import FileRefused, NotFound, Refused
 from matbook.plan.draft import Draft, Mistake, Row, near
 
 DENSITY: Final = "density"
@@ -32,12 +34,15 @@ def lots(draft: Draft) -> Iterator[Mistake]:
             yield row.wrong("unit", "it must be a unit, such as %, mm or degC")
         if size and size[1] not in BY:
             yield row.wrong("size", "it must be a mass or a length, such as 2000 t or 500 m")
+        near_by = row.get("near")
+        if near_by and near_by[1] != (size[1] if size else ""):
+            yield row.wrong("near", "it must be a mass or a length, as the lot's size is")
         if "price" in row.raw and "size" not in row.raw:
             yield row.wrong("price", "a lot by the day has no size to pay for: give size as well")
         if row.get("cut") == "load" and size and size[1] != "mass":
             yield row.wrong("cut", "only a lot by mass ends with a load")
         yield from _outliers(row)
-        yield from _terms(row)
+        yield from _terms(draft, row)
 
 
 def _outliers(row: Row) -> Iterator[Mistake]:
@@ -48,19 +53,35 @@ def _outliers(row: Row) -> Iterator[Mistake]:
         yield row.wrong("outlier", "say at which chance a result is an outlier, such as 0.05")
 
 
-def _terms(row: Row) -> Iterator[Mistake]:
+def _terms(draft: Draft, row: Row) -> Iterator[Mistake]:
     """What is wrong between a schedule and what it would judge by."""
     name = row.get("schedule")
-    if name not in pay_schedules():
+    own = draft.schedules.get(name)
+    if own is None and (name not in pay_schedules() or name in draft.keys("schedules")):
         return
     given = {end: row.get(end) for end in ("lower", "upper", "target")}
     values = {end: float(text) for end, text in given.items() if text}
     try:
-        checked(pay_schedule(name), Terms(**values))
+        checked(own if isinstance(own, PaySchedule) else pay_schedule(name), Terms(**values))
     except (Refused, NotFound) as error:
         field = error.field if isinstance(error, Refused) else "schedule"
         allowed = error.allowed if isinstance(error, Refused) else str(error).rstrip(".")
         yield row.wrong(field if field in row.table.fields else "schedule", allowed)
+
+
+def schedules(draft: Draft) -> Iterator[Mistake]:
+    """The owner's own pay schedules can be read, and aren't called as one that ships."""
+    for row in draft.rows["schedules"]:
+        if row.key in pay_schedules():
+            yield row.wrong("id", "one that ships is called so: call it something else")
+        text = row.get("text")
+        if text is None:
+            continue
+        try:
+            draft.schedules[row.key] = read_schedule(text, row.key)
+        except FileRefused as error:
+            for fault in str(error).split("\n"):
+                yield Mistake(row.order, f"{row.place}, text", fault)
 
 
 def composites(draft: Draft) -> Iterator[Mistake]:

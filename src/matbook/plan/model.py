@@ -13,6 +13,8 @@ from matbook.engine.gauge import (
     TURNED_KG_M3,
 )
 from matbook.engine.growth import REPEATABILITY_KG_M3
+from matbook.engine.schedule_reader import pay_schedule
+from matbook.engine.schedules import Composite, PaySchedule
 from matbook.engine.spread import WidthLaw
 from matbook.engine.stationing import Stationing
 
@@ -287,6 +289,11 @@ class LotRule:
     source: str = ""
     standing: str = ""
     tell: tuple[str, ...] = ()
+    near: tuple[float, str] | None = None
+    """A drawn place is told when it is so near: kg by mass, or m by distance."""
+    spares: int = 3
+    left_margin_m: float = 0.0
+    right_margin_m: float = 0.0
 
     @property
     def planned(self) -> int:
@@ -469,6 +476,8 @@ class Plan:
     gauge: GaugeRule = GaugeRule()
     composites: tuple[CompositeRule, ...] = ()
     deductions: tuple[Deduction, ...] = ()
+    schedules: Mapping[str, PaySchedule | Composite] = field(default_factory=dict)
+    """The owner's own, by name; those that ship are found by `schedule` as well."""
     tack: Tack | None = None
     haul: Hauling = field(default_factory=Hauling)
 
@@ -476,6 +485,11 @@ class Plan:
     def limits_found(self) -> dict[tuple[str, str, str, str], tuple[Limit, ...]]:
         """What `judge.limits_for` has looked up so far: it is asked for every reading."""
         return {}
+
+    def schedule(self, name: str) -> PaySchedule:
+        """A pay schedule of the plan's own, or one that ships; raises NotFound."""
+        own = self.schedules.get(name)
+        return own if isinstance(own, PaySchedule) else pay_schedule(name)
 
     def road_of(self, lane: str) -> Road:
         """The road that a lane belongs to; KeyError if the plan has no such lane."""

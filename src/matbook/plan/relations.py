@@ -17,7 +17,7 @@ from matbook.engine.stationing import Stationing
 from matbook.errors import Refused
 from matbook.plan.draft import Draft, Mistake, Row, near
 from matbook.plan.limit_sets import ready
-from matbook.plan.lot_relations import composites, deductions, lots
+from matbook.plan.lot_relations import composites, deductions, lots, schedules
 from matbook.plan.model import Role
 from matbook.plan.quantities import quantities
 
@@ -55,7 +55,7 @@ def names(draft: Draft) -> Iterator[Mistake]:
 def _known(draft: Draft, of: str) -> tuple[str, Collection[str]]:
     if of in CATALOGUES:
         said, catalogue = CATALOGUES[of]
-        return said, catalogue()
+        return said, [*catalogue(), *(draft.keys(of) if of in draft.rows else ())]
     if of == "tell":
         return "the plan's people and roles", [*draft.keys("people"), *ROLES]
     return f"the plan's {of}", draft.keys(of)
@@ -240,6 +240,7 @@ RELATIONS: Final[tuple[Relation, ...]] = (
     limits,
     limit_ids,
     checks,
+    schedules,
     lots,
     percentages,
     composites,

@@ -23,6 +23,9 @@ DEEPEST: Final = 6
 LINE: Final = re.compile(r"[^\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]*")
 """Text that stays on one line and holds nothing but characters."""
 
+LINES: Final = re.compile(r"[^\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]*")
+"""The same on as many lines as it takes."""
+
 _NAME = re.compile(r"[^\W_][\w.-]{0,39}")
 _WORD = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _PRINTED = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,9})?", re.ASCII)
@@ -174,6 +177,10 @@ def _says(sentence: str) -> Callable[[Field], str]:
 TYPES: Final[Mapping[str, Type]] = {
     "text": Type(
         _text, _says("it must be text in quotes, one line of at most {field.most} characters")
+    ),
+    "lines": Type(
+        partial(_matching, LINES),
+        _says("it must be text in quotes, of at most {field.most} characters"),
     ),
     "name": Type(
         partial(_matching, _NAME),

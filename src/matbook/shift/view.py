@@ -254,7 +254,7 @@ class View:
             *cutoff.calls(self.facts, self.now, self.carry.restarts),
             *tack.calls(self.facts),
             *smooth.calls(self.facts),
-            *depths.calls(self.facts, self.now, self.carry.restarts),
+            *depths.calls(self.facts, self.carry.restarts),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
             *seen.calls(self.facts),

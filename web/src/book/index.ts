@@ -16,6 +16,7 @@ export { clockBy, instant, momentOf } from './moment';
 export { listen, type News } from './news';
 export { join, pair, type Paired } from './pairing';
 export { askToStay, room, type Room } from './room';
+export { hex } from './sha256';
 export { Sync, type SyncState } from './sync';
 export { putAway, told, trouble } from './told';
 export { EntryRefused, Refused, Trouble } from './trouble';

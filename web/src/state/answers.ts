@@ -173,6 +173,7 @@ export interface LotRow {
 
 export interface Lot extends LotRow {
   title: string;
+  schedule: string;
   line: string;
   rule: string[];
   rows: {
@@ -216,6 +217,70 @@ export interface Tested {
   }[];
   notes: string[];
   cautions: string[];
+}
+
+export interface DrawRow {
+  lot: string;
+  of: string;
+  state: string;
+}
+
+/** A lot's draw: only what is near, or was told, says where it is. */
+export interface Draw {
+  lot: string;
+  title: string;
+  rules: string[];
+  steps: { words: string; id: string }[];
+  order: string[];
+  /** Step -> why it can't be taken now; empty if it can. */
+  can: Record<'committed' | 'contributed' | 'told' | 'revealed', string>;
+  commitment: string;
+  holds: 'yes' | 'no' | 'wrong';
+  holding: string;
+  places: {
+    number: string;
+    state: 'near' | 'passed' | 'untested' | 'tested' | 'blocked';
+    words: string;
+    id: string;
+    body: Record<string, string>;
+    place: Record<string, string>;
+  }[];
+  to_come: string;
+  agrees: string[];
+  fits: string;
+}
+
+export interface ScheduleRow {
+  name: string;
+  title: string;
+  source: string;
+  edition: string;
+  standing: string;
+  from: string;
+  lots: string;
+}
+
+export interface Schedule extends ScheduleRow {
+  about: string[];
+  results: number;
+  chart: { svg: string; words: string } | null;
+  measure: string;
+  rows: { measured: string; factor: string }[];
+}
+
+/** A risk curve as far as it is worked out; `points` go back with the question for more. */
+export interface Risk {
+  title: string;
+  line: string;
+  standing: string;
+  done: number;
+  of: number;
+  finished: boolean;
+  points: Record<string, number | null>[];
+  charts: { svg: string; words: string; caption: string }[];
+  rows: Record<'mean' | 'within' | 'expected' | 'range' | 'full' | 'rejected', string>[];
+  risks: string[];
+  notes: string[];
 }
 
 /** What lies at one point of the picture. */

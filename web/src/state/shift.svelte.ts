@@ -7,6 +7,7 @@ import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
+import { secretNumbers } from './draws';
 import { fieldTitle, form, kindTitle } from './forms';
 import { freshSendings, heldSendings, isWritten, type Sendings } from './sendings';
 import { onlyOpened, shiftNames } from './shifts';
@@ -322,7 +323,8 @@ function arrived(fresh: Pair[]): void {
 export async function renew(): Promise<void> {
   if (!core || !shift.name) return;
   try {
-    shift.now = await ask<Now>('now');
+    const secrets = outside() ? {} : await secretNumbers(shift.job); // they never leave this device
+    shift.now = await ask<Now>('now', { secrets });
     shift.plan = await ask<PlanRead>('plan');
     if (!outside()) shift.next = await ask<NextLoad>('next_load');
   } catch (error) {

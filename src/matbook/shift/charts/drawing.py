@@ -18,6 +18,7 @@ FORMS: Final[Mapping[str, str]] = {
     "round": "M {x} {y} m -3.8 0 a 3.8 3.8 0 1 1 7.6 0 a 3.8 3.8 0 1 1 -7.6 0 Z",
     "tall": "M {x} {y} m -2 -5 h 4 v 10 h -4 Z",
     "house": "M {x} {y} m -3.5 4 v -5 l 3.5 -4 l 3.5 4 v 5 Z",
+    "peg": "M {x} {y} m -4 -5 h 8 l -4 10 Z",
 }
 """Shapes of what needs nobody, where several kinds of it lie in one drawing."""
 

@@ -105,7 +105,8 @@ def _marks(seen: Sequence[Seen], language: str) -> list[tuple[Sample, str]]:
     quiet = {one.fact.entry.kind: one.state for one in marked if one.state in ORDER[:2]}
     states = {one.state for one in marked}
     for kind, state in quiet.items():
-        rows.append((_mark(state, FORM[kind]), say(f"kind.{kind}", language)))
+        code = "picture.places" if kind == "draw" else f"kind.{kind}"
+        rows.append((_mark(state, FORM[kind]), say(code, language)))
     if "fine" in states:
         rows.append((_mark("fine", "square"), say("picture.filled", language)))
     if "unknown" in states:

@@ -36,6 +36,7 @@ FIELDS: Final[Mapping[str, tuple[str, ...]]] = {
     "temperature": ("temp",),
     "sample": ("sample",),
     "core": ("core",),
+    "draw": ("number",),
     "defect": ("sign",),
     "loose-depth": ("depth",),
 }
@@ -45,12 +46,13 @@ FORM: Final[Mapping[str, str]] = {
     "temperature": "square",
     "sample": "tall",
     "core": "tall",
+    "draw": "peg",
     "defect": "house",
     "loose-depth": "square",
     "roller": "square",
 }
 """The shape of each kind while nobody is needed."""
-WITHOUT_KIND: Final = ("sample", "core", "roller")
+WITHOUT_KIND: Final = ("sample", "core", "draw", "roller")
 """Kinds whose words say by themselves what they are."""
 ORDER: Final = ("fine", "unknown", "watch", "act")
 """Drawn in this order, so that the gravest lies on top."""
@@ -271,7 +273,9 @@ def _seen(
         if at_m is None or not sheet.x.holds(at_m) or fact.text("stage") in OF_NO_MAT:
             continue
         said = next((fact.text(name) for name in FIELDS[kind] if fact.text(name)), "")
-        if kind in ("sample", "core"):
+        if kind == "draw":
+            said = say("picture.place", language, number=said)
+        elif kind in ("sample", "core"):
             said = f"{say(f'kind.{kind}', language)} {said}".rstrip()
         else:
             said = written(said)
@@ -302,6 +306,8 @@ def _states(view: View) -> dict[str, str]:
             if reading.judgements:
                 beyond = reading.beyond or found.get(reading.fact.id) == "watch"
                 found[reading.fact.id] = "watch" if beyond else "fine"
+    for kind in ("core", "density", "sample"):  # what was tested at a drawn place makes it fine
+        found |= {fact.text("draw"): "fine" for fact in view.facts.of(kind) if fact.text("draw")}
     for one in view.checked.readings:
         if one.state == "agrees":
             found.setdefault(one.fact.id, "fine")
