@@ -47,10 +47,19 @@ def test_a_language_that_is_not_there(language: str) -> None:
         say("over", language)
 
 
-def test_what_a_language_lacks_is_said_in_english() -> None:
-    assert say("record.title", "es") == "Daily record"
-    assert has("record.title", "fr")
-    assert say("decision.taken", "es") == "Aceptada"
+def test_every_language_says_everything() -> None:
+    """Whoever adds a sentence adds it in all of them."""
+    lacks = {one: sentences("en").keys() - sentences(one).keys() for one in languages()}
+    assert lacks == {one: set() for one in languages()}
+
+
+def test_a_sentence_that_only_english_has_is_said_in_english(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    lacking = {"en": {"only.english": "so"}, "es": {}}
+    monkeypatch.setattr("matbook.words.sentences", lacking.__getitem__)
+    assert say("only.english", "es") == "so"
+    assert has("only.english", "es")
 
 
 def test_the_arguments_of_a_sentence() -> None:

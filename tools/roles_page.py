@@ -42,7 +42,7 @@ def roles_page() -> Iterator[str]:
         "that was drawn is the supervisor's until it is told, because it is near, and then the "
         "owner's people's; the contractor sees it once its lot is revealed. And the owner's "
         "acceptance and verification results are kept from the contractor until the contractor's "
-        "own results for that lot are in."
+        "own results for that lot are in, with the custody of their cores and samples."
     )
     everything = core.EVERYTHING
     seen = [

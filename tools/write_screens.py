@@ -34,6 +34,7 @@ SCREENS: Final = {
     "app-close": ("close", PHONE, "light"),
     "app-plan": ("plan", PHONE, "light"),
     "app-number": ("figure/yield.shift%2Fdeviation", PHONE, "light"),
+    "app-density": ("density", (360, 1180), "light"),
     "app-device": ("settings", PHONE, "light"),
 }
 

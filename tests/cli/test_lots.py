@@ -65,3 +65,26 @@ def test_the_report_has_the_working_and_carries_what_it_stands_on(lots: Site) ->
     assert "byte for byte" in lots.run("verify", str(path)).stdout
     assert f"Wrote {path}" in lots.run("report", "--lot", "mat-1", "-o", str(path)).stdout
     assert "no lot" in lots.run("report", "--lot", "mat-9", "-o", str(path), code=2).stderr
+
+
+def test_strips_gauges_and_cores(site: Site) -> None:
+    """Each sentence and each number as the core says it; nothing yet is said too."""
+    site.run("import", str(site.plan), "--by", "ana")
+    site.add("shift-open", shift="2026-05-12/a/day", at="2026-05-12T06:30:00-03:00")
+    assert "No control strip yet" in site.run("show", "strip").stdout
+    needs = ("basis=maximum", "method=gauge", "purpose=process", "lane=E", "station=3+100")
+    for passes, density in ((2, 2210), (4, 2290), (6, 2312), (7, 2318), (8, 2315)):
+        grown = (f"passes={passes}", f"density={density} kg/m3", "temp=110 °C", "strip=S")
+        site.add("density", *needs, *grown)
+    site.add("gauge-check", "density_count=2850", "result=within")
+    site.add("core", "core=K1", "dry=1500 g", "ssd=1513 g", "water=870 g")
+    for question in ("strip", "gauges", "cores"):
+        data = site.json("show", question)
+        printed = " ".join(site.run("show", question).stdout.split())
+        for part in data["parts"]:
+            for line in part["lines"]:
+                assert " ".join(line["text"].split()) in printed
+            for found in part["tables"]:
+                assert found["rows"]
+    opened = site.run("show", "figure", "strip/S/passes").stdout
+    assert "growth of the mean density" in opened

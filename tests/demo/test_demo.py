@@ -370,19 +370,16 @@ FEATURES: dict[str, Feature] = {
         {e.body["how"] for e in of("harrow", "temperature")} == {"probe", "infrared"}
     ),
     "harrow: wider at one place": lambda: one("harrow", "width", width="3.74 m"),
-    "harrow: rollers": lambda: len(of("harrow", "roller")) == 12,
+    "harrow: rollers": lambda: len(of("harrow", "roller")) == 14,
     "harrow: densities": lambda: of("harrow", "density", basis="maximum", purpose="process"),
     "harrow: cores and samples": lambda: (
-        (len(of("harrow", "core")), len(of("harrow", "sample"))) == (8, 2)
+        (len(of("harrow", "core")), len(of("harrow", "sample"))) == (13, 2)
     ),
     "harrow: a control strip": lambda: (
-        [
-            e.body["passes"]
-            for e in of("harrow", "density")
-            if "Control strip" in str(e.body.get("note", ""))
-        ]
-        == [2, 4, 6, 8, 10]
+        len([e for e in of("harrow", "density", strip="S-1") if "passes" in e.body]) == 18
+        and len([e for e in of("harrow", "density", strip="S-1") if "readings" in e.body]) == 10
     ),
+    "harrow: a gauge counted again": lambda: one("harrow", "gauge-check", result="outside"),
     "harrow: two lots drawn": lambda: (
         {e.body["lot"] for e in of("harrow", "draw", step="told")} == {"mat-1", "mat-2"}
     ),

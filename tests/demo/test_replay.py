@@ -205,7 +205,10 @@ def test_an_inspector_would_believe_it(site: Site, minutes: int) -> None:
     assert abs(float(answers["yield"]["number"].replace("−", "-").split()[0])) < 3
     assert answers["due"]["state"] in ("fine", "watch")
     assert {call["code"] for call in now["calls"]} <= {
+        "custody.broken",
+        "strip.due",
         "instrument.overdue",
+        "list.not-done",  # the same thermometer, as the morning's list has it
         "seen.load",
         "lot.stop-near",  # the second lot's first two results are low
         "rolling.behind",  # the second roller is slow for a while
@@ -222,7 +225,7 @@ def test_an_inspector_would_believe_it(site: Site, minutes: int) -> None:
         *("haul.last", "haul.enough", "haul.soon"),  # the lane's end comes near
     }
     ages = re.findall(r"(\d+) h \d+ min ago", " ".join(call["small"] for call in now["calls"]))
-    assert all(int(hours) < 5 or 20 <= int(hours) <= 30 for hours in ages)
+    assert all(int(hours) < 6 or 20 <= int(hours) <= 30 for hours in ages)
 
 
 def now_says(site: Site) -> Any:

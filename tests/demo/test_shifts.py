@@ -47,8 +47,10 @@ CALLS: Final = {
         "load.mix-wrong": 1,
         "paver.stood": 1,
         "seen.load": 3,
+        "list.due": 1,  # a line of the evening's list that nobody looked at
+        "list.not-done": 1,
     },
-    NEXT: {"notice.answered-open": 1, "instrument.overdue": 1},
+    NEXT: {"notice.answered-open": 1, "instrument.overdue": 1, "list.not-done": 1},
     NIGHT: {
         "load.overweight": 1,
         "load.age": 1,

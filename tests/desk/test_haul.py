@@ -29,6 +29,22 @@ def test_three_trucks_and_what_would_keep_the_paver_moving() -> None:
     assert any(line.startswith(("No number of trucks", "1 ", "2 ")) for line in found["helps"])
 
 
+def test_a_way_that_nobody_timed_is_left_out() -> None:
+    legs = paver(morning(plan=LEFT, loaded=False))["legs"]
+    assert [leg["leg"] for leg in legs] == [
+        "from one load to the next", "from the paver until loaded again",
+    ]  # fmt: skip
+
+
+def test_when_nothing_is_soon_enough_it_says_so() -> None:
+    """Two minutes before it stands no truck gets there, and no pace down to a quarter lasts."""
+    found = paver(bursts(), 119.0)
+    assert found["helps"][:2] == [
+        "No pace down to a quarter would keep it moving through the hour.",
+        "No number of trucks more is soon enough for the next stop.",
+    ]
+
+
 def test_six_trucks_need_no_help_and_the_last_load_is_told() -> None:
     site = morning(plan=LEFT)
     found = paver(site)

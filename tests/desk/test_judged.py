@@ -95,7 +95,7 @@ def test_a_ticket_goes_on_from_the_shift_before() -> None:
          "70 mm: 2 mm beyond the limit, within ±6 mm"),
         ("loose-depth", {"depth": "64 mm"}, "depth", "fine", "64 mm: within the limit,"),
         ("straightedge", {"length": "3 m", "gap": "6.5 mm"}, "gap", "watch", "6 mm: 2 mm beyond"),
-        ("ramp", {"step": "50 mm", "length": "0.5 m"}, "step", "act", "10: 10 below the limit"),
+        ("ramp", {"step": "50 mm", "length": "0.5 m"}, "step", "act", "10:1: 10 below the limit"),
         ("temperature", {"stage": "mat", "temp": "80 degC", "how": "infrared"}, "temp", "unknown",
          "infrared sees the skin"),
         ("slope", {"reading": "24 mm", "board": "1.2 m", "planned": "2.8 %"}, "reading", "watch",

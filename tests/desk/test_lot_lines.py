@@ -17,7 +17,7 @@ from tests.lots.test_calls import in_doubt
 from tests.lots.test_doubts import FAR, streaked
 from tests.lots.test_together import MAT, all_of_florida, result, with_joints
 from tests.scribe import SHIFT
-from tests.shift.site import Site, clock
+from tests.shift.site import NEXT, Site, clock
 
 HUNDRED = WITH_LOTS.replace('size = "1000 t"', 'size = "100 t"', 1)
 
@@ -286,3 +286,16 @@ def test_a_lot_that_is_done_is_no_matter_of_a_later_shift() -> None:
     after = SHIFT.replace("2026-05-12", "2026-05-13")
     mat.site.write("note", {"text": "x"}, 1500, shift=after)
     assert "lot mat-1" not in ask(mat.site, "handover", None, shift=after)["text"]
+
+
+def test_a_lot_goes_on_in_the_next_shift_where_the_paver_stopped() -> None:
+    mat = Mat(HUNDRED)
+    mat.site.lay(["21.00 t"] * 2)
+    place = {"lane": "E", "lift": "binder", "paver": "P1", "to": "0+150.0"}
+    mat.site.load("103", 1500, place=place, shift=NEXT)
+    found = ask(mat.site, "lot", None, shift=NEXT, name="mat-1")
+    assert found["laid"][0] == (
+        "63.0 t of 100.0 t laid; 3 loads, 101 to 103; Eastbound 0+000 to 0+150"
+    )
+    before = ask(mat.site, "lot", None, shift=SHIFT, name="mat-1")
+    assert before["laid"][0].startswith("42.0 t of 100.0 t laid; 2 loads, 101 to 102")

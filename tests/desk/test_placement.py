@@ -67,6 +67,7 @@ def test_depth_says_what_to_set_how_it_drifts_and_where_to_check() -> None:
     assert names["depth/E/binder/P1/drift"] == "+5.5 mm / 100 m"
     assert found["rows"][0]["words"] == "planned 62 mm"
     depth(site, 8, 66.5, "down")
+    assert parts(site)["depth"]["lines"][1].startswith("Screed set down")
     site.write("loose-depth", {"depth": "66 mm"}, 30, place=at(84))
     found = parts(site)["depth"]
     assert found["lines"] == [

@@ -80,7 +80,7 @@ VIEWS = {
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
     **dict.fromkeys(("guide", "joints", "lists", "placement", "haul", "trucks"), "itscp"),
     **dict.fromkeys(("schedules", "schedule", "risk", "draws", "draw"), "itscp"),
-    **dict.fromkeys(("lots", "lot"), "itscp"),
+    **dict.fromkeys(("lots", "lot", "strip", "gauges", "cores"), "itscp"),
     **dict.fromkeys(("last_load", "next_load", "close", "handover", "day_sheet", "tell"), "its"),
 }
 
@@ -181,6 +181,28 @@ def test_a_density_at_a_drawn_place_belongs_to_the_lot_of_its_draw() -> None:
     result(site, "cole", lot="1")
     assert not may_see("contractor", sample, JobBook(site.entries)), "not released by the plan"
     assert may_see("contractor", tested, JobBook(site.entries))
+
+
+def test_custody_stays_as_long_as_its_core_does() -> None:
+    """Else the chain of a core that is kept from somebody would look broken to them."""
+    site = Site(RELEASED)
+    core = {"core": "C1", "purpose": "acceptance", "draw": draw(site, "place").id}
+    site.write("core", core, 10, by="tess")
+    sealed = site.write("custody", {"sample": "C1", "step": "received"}, 12, by="tess")
+    other = site.write("custody", {"sample": "C2", "step": "sealed"}, 12, by="tess")
+    book = JobBook(site.entries)
+    assert is_secret("contractor", sealed, book)
+    assert not is_secret("contractor", other, book)
+    assert not is_secret("technician", sealed, book)
+    calls = {role: ask(site, "now", role=role)["calls"] for role in ("contractor", "inspector")}
+    broken = {
+        role: [one["head"] for one in found if one["code"] == "custody.broken"]
+        for role, found in calls.items()
+    }
+    assert broken["inspector"] == ["C1: chain of custody broken", "C2: chain of custody broken"]
+    assert broken["contractor"] == ["C2: chain of custody broken"]
+    result(site, "cole", lot="1")
+    assert not is_secret("contractor", sealed, JobBook(site.entries))
 
 
 def secret_site() -> Site:

@@ -6,7 +6,7 @@ from math import inf, nan, sqrt
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import special
+from scipy import special, stats
 
 from matbook.engine.many_lots import percents_within_limits, pwl_of_lots
 from matbook.engine.quality import (
@@ -19,7 +19,7 @@ from matbook.engine.quality import (
     quality_index,
     within_both,
 )
-from matbook.engine.samples import sample, spread_out
+from matbook.engine.samples import mean_range, sample, spread_out
 from matbook.errors import MatbookError, NotFound, OutOfRange, Refused
 
 GOOD = [92.4, 93.1, 91.2, 92.8, 91.9]
@@ -72,6 +72,13 @@ def test_two_limits_add_up(values: list[float], lower: float, width: float) -> N
     assert one == pytest.approx(by_scipy(quality_index(values, lower, "lower"), n), abs=1e-9)
     assert other == pytest.approx(by_scipy(quality_index(values, upper, "upper"), n), abs=1e-9)
     assert within_both(sample(values), lower, upper) == pwl(values, lower, upper)
+
+
+@given(st.lists(st.floats(80.0, 100.0), min_size=2, max_size=12, unique=True))
+def test_the_range_of_a_mean_against_scipy(values: list[float]) -> None:
+    error = stats.sem(values)
+    wanted = stats.t.interval(0.95, len(values) - 1, sample(values).mean, error)
+    assert mean_range(values) == pytest.approx(wanted, rel=1e-9)
 
 
 @pytest.mark.parametrize("name", conventions())

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import pytest
 
 from matbook.lots.folded import Lot
+from matbook.lots.steps import steps
 from tests.lots.mat import WITH_LOTS, Mat
 from tests.shift.site import station
 
@@ -117,6 +118,7 @@ def test_a_short_lot_is_paid_by_what_was_laid() -> None:
     mat.site.write("draw", {"step": "revealed", "lot": "mat-1", "number": "7"}, 500, by="greta")
     (lot,) = lots(mat)
     assert lot.complete
+    assert lot.worth.forecast is None  # nothing more is to come
     assert lot.money is lot.worth.figures["money.laid"]
     assert lot.money.value == pytest.approx(0.5 * lot.worth.figures["money"].value)
 
@@ -186,3 +188,16 @@ def test_a_place_in_another_lane_lies_in_none_of_it() -> None:
     core = {"core": "C1", "purpose": "acceptance", "draw": mat.place("1").id}
     mat.site.write("core", core, 100, by="tess", place=place)
     assert lots(mat)[0].elsewhere == ()
+
+
+def test_money_for_what_is_laid_follows_from_the_digits_printed() -> None:
+    """In a us job 63 t are 69.45 ton as printed (63 / 0.90718474 = 69.4456...)."""
+    us = plan('size = "100 ton"').replace('units = "metric"', 'units = "us"')
+    mat = Mat(us)
+    mat.site.lay(["21.00 t"] * 3)
+    mat.cores(92.4, 93.1, 91.2)
+    (lot,) = lots(mat)
+    (step,) = (one for one in steps(mat.work().plan, lot) if one.code == "money.laid")
+    assert (step.says["quantity"], step.says["unit"]) == ("69.45", "ton")
+    by_hand = (float(step.says["factor"]) - 1) * 69.45 * 100
+    assert lot.worth.figures["money.laid"].value == pytest.approx(by_hand, abs=1e-9)

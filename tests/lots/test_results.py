@@ -239,3 +239,14 @@ def test_a_correction_without_a_value_contests_with_none() -> None:
     (one,) = results(mat.work())
     assert len(one.fact.contenders) == 1
     assert one.contested == ()
+
+
+def test_the_contractors_maximum_gravity_is_not_the_lots() -> None:
+    mat = Mat()
+    mat.core("1", "2.3100")
+    body = {"test": "Maximum gravity", "value": "2.400 1", "purpose": "acceptance", "lot": "mat-1"}
+    mat.site.write("test-result", body, 150, by="cole")
+    (one,) = results(mat.work())
+    assert one.provisional
+    assert one.value is not None
+    assert one.value.value == 92.4

@@ -177,6 +177,16 @@ lots = "mat"
 sign = "cold streak"
 each = "500.00"
 
+[control_strip]
+length = "90 m"
+mean = "98.0"
+single = "95.0"
+every = "2000 t"
+
+[gauge]
+drift = "1.0"
+turned = "2.5 pcf"
+
 [acceptance]
 lots = [{ size = 500, cap = 1.02, last = true }]
 

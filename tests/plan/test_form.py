@@ -27,6 +27,8 @@ RECORDS: dict[str, type[Any]] = {
     "temperatures": model.Limit,
     "limits": model.Limit,
     "checks": model.Check,
+    "control_strip": model.StripRule,
+    "gauge": model.GaugeRule,
     "plants": model.Plant,
     "trucks": model.Truck,
     "pavers": model.Machine,

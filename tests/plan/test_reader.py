@@ -113,6 +113,19 @@ def test_temperatures_by_stage_and_adopted_rows_become_limits() -> None:
     assert recalled.source == "EN 13108-1, 2006"
 
 
+def test_strips_and_gauges_have_what_is_usual_where_nothing_was_agreed() -> None:
+    plan = read_plan(PLAN)
+    strip, gauge = plan.control_strip, plan.gauge
+    assert strip is not None
+    assert (strip.length_m, strip.readings, strip.mean) == (90.0, 10, "98.0")
+    assert strip.every_kg == pytest.approx(2e6)
+    assert gauge.turned_kg_m3 == pytest.approx(40.05, abs=0.005)
+    assert gauge.clearances_m["other source"] == 10.0  # AASHTO T 355
+    bare = read_plan(PLAN.partition("[control_strip]")[0] + PLAN.partition('"2.5 pcf"\n')[2])
+    assert bare.control_strip is None
+    assert (bare.gauge.drift, bare.gauge.turned_kg_m3) == ("1.0", 40.0)
+
+
 def test_printed_digits_are_kept() -> None:
     plan = read_plan(spoilt('low = "115 degC"', 'low = "115.0 degC"'))
     assert [limit.number for limit in plan.limits if limit.id.endswith("-low")] == ["115.0"]

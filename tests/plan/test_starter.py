@@ -17,6 +17,7 @@ FROM_THE_JOB = re.compile(
     r"from your|from its|from the mix design|measure it|as measured|reading is in|left out, it is"
     r"|of the tickets|mm at|in at|control strip|version of this form|practice"
     r"|Indiana|Florida DOT|FAA P-401|then one of every|Handbook 2000|agree it"
+    r"|Virginia method|makers' manuals|WAQTC FOP"
 )
 
 

@@ -130,6 +130,11 @@ def test_where_a_gauge_may_stand(thing: str, least: float) -> None:
     assert too_near({thing: least - 0.01}) == (thing,)
 
 
+def test_a_plan_may_ask_for_more() -> None:
+    assert too_near({"edge": 0.4}) == ()
+    assert too_near({"edge": 0.4}, {"edge": 0.5}) == ("edge",)
+
+
 def test_a_section_against_its_strip() -> None:
     """A gauge maker's operating manual, p. 43, Virginia method [read]: 98 % and 95 %. Constructed:
     141.2 142.0 140.6 141.9 140.8 beside 143.6."""

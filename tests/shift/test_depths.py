@@ -51,6 +51,7 @@ def test_few_readings_or_all_at_one_place_make_no_trend() -> None:
     for n in range(4):
         site.write("loose-depth", {"depth": "62 mm"}, n, place=at(10))
     site.write("loose-depth", {"depth": "62 mm"}, 9, place={"lane": "E"})
+    site.write("loose-depth", {"depth": "62 mm"}, 9, place=at(10, lane="Z"))
     found = {depth.strip: depth for depth in site.view().depths}
     assert found["E", "binder", "P1"].trend is None
     assert found["E", "", ""].points == ()

@@ -90,7 +90,7 @@ def test_a_difference_carries_its_sign_unless_it_shows_as_nothing() -> None:
 def test_a_value_of_a_quantity() -> None:
     assert METRIC.of("temperature.laydown", 131.6) == "132 °C"
     assert US.of("loose-depth", 0.0635) == "2.50 in"
-    assert METRIC.of("ramp.ratio", 18.0) == "18"
+    assert METRIC.of("ramp.ratio", 18.0) == "18:1"
 
 
 def test_a_quantity_is_shown_as_what_limits_on_it_measure() -> None:

@@ -234,3 +234,7 @@ def test_trucks_that_arrive_in_bunches_are_held_up() -> None:
     found = haul(site, 17 * STEP + 2)
     assert found.haul is not None
     assert found.haul.held_up > 0.5
+
+
+def test_without_a_forecast_there_is_nothing_to_add() -> None:
+    assert haul(morning(3), 2 * STEP + 1).more is None

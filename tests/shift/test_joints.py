@@ -52,7 +52,7 @@ def test_a_joint_holds_the_latest_word_on_each_step() -> None:
     step(site, 6, "tacked", "not looked at")
     (joint,) = joints(site.facts)
     assert [joint.state(one) for one in STEPS[:5]] == [
-        "not looked at", "not looked at", "done", "not looked at", "not looked at",
+        "not looked at", "not looked at", "not looked at", "done", "not looked at",
     ]  # fmt: skip
     (call,) = of(site.view(), "joint.held")
     assert call.says["step"] == "tacked"

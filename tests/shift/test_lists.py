@@ -84,6 +84,10 @@ def test_a_list_is_due_until_every_line_is_closed() -> None:
     line = {"list": "before the shift", "item": "plan read"}
     site.write("checklist", {**line, "state": "not done"}, 1)
     assert [one.state for one in listed(site).lines] == ["not done", "not looked at"]
+    assert [one.seen for one in listed(site).lines] == [True, False]
+    assert [(c.code, c.grade) for c in site.calls() if c.code.startswith("list.")] == [
+        ("list.held", "watch"), ("list.not-done", "note"),
+    ]  # fmt: skip
     site.write("checklist", {**line, "state": "does not apply"}, 2)
     point = {"point": "Word of the engineer"}
     for minute, state, said in ((3, "reached", "not looked at"), (4, "held", "not done")):
@@ -92,6 +96,7 @@ def test_a_list_is_due_until_every_line_is_closed() -> None:
         assert due(site, "before").left == 0.0
     site.write("hold-point", {**point, "state": "released"}, 5)
     assert [one.state for one in listed(site).lines] == ["does not apply", "done"]
+    assert not [call for call in site.calls() if call.code.startswith("list.")]
     item = due(site, "before")
     assert (item.left, item.done, item.last is not None) == (None, 2, True)
 

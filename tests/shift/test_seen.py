@@ -73,7 +73,7 @@ def test_a_defect_is_called_with_whom_the_guide_would_tell() -> None:
     assert roles == {"contractor", "plant"}
     words = spoken(call, site.view().plan, clock(12))
     assert words.head == "Coarse patch at each load's end"
-    assert words.line.startswith("Seen at 0+120.0: Coarse patch at each load's end, 0.5 m2. What")
+    assert words.line.startswith("Seen at 0+120.0, 0.5 m2. What")
 
 
 @pytest.mark.parametrize(
@@ -85,7 +85,7 @@ def test_a_defect_keeps_the_grade_of_who_saw_it(written: str, grade: str) -> Non
     (call,) = seen(site)
     assert call.grade == grade
     assert {site.view().plan.people[one].role for one in call.tell} == {"contractor"}
-    assert spoken(call, site.view().plan, clock(12)).line.startswith("Seen: something odd. What")
+    assert spoken(call, site.view().plan, clock(12)).line.startswith("Seen. What")
 
 
 def test_the_signs_of_a_load_are_called_and_a_defect_taken_back_is_not() -> None:
@@ -100,4 +100,4 @@ def test_the_signs_of_a_load_are_called_and_a_defect_taken_back_is_not() -> None
     assert {people[one].role for one in taken.tell} == {"contractor", "plant"}
     assert {people[one].role for one in away.tell} == {"contractor"}
     line = spoken(taken, site.view().plan, clock(12)).line
-    assert line.startswith("Load 101: Humo azul, smells odd. Taken.")
+    assert line.startswith("Load 101. Taken.")

@@ -147,6 +147,8 @@ def test_what_went_out_of_the_tank_unwritten() -> None:
     spread(site)
     spread(site, 60, before="700 L", after="600 L")
     spread(site, 90, before="1500 L", after="1400 L")
+    spread(site, 95, before="1400 L", after=None)
+    spread(site, 97, before="1300 L")
     (call,) = site.calls("tack.unwritten")
     assert call.grade == "note"
     assert call.says["litres_m3"] == pytest.approx(0.125)

@@ -33,6 +33,7 @@ PLACES: Final = (
     *("now", "mat", "write", "book", "load", "close", "handover", "sheet", "plan", "settings"),
     *("devices", "pair", "write/temperature", "write/density", "write/shift-open", "write/defect"),
     *("write/photo", "load/scan", "ahead", "score", "guide", "guide/steam", "lists", "joints"),
+    "density",
     *("placement", "haul", "trucks"),
     *("figure/yield.shift%2Fdeviation", "plan/lifts%2Fbinder%2Fspread"),
     *("schedules/faa-p-401", "risk/faa-p-401", "draws/mat-1"),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from matbook.book.entry import Entry
-from tools.demo import harrow_day_one, harrow_day_two, harrow_lots, harrow_rest, plans
+from tools.demo import harrow_day_one, harrow_day_two, harrow_lists, harrow_lots, harrow_rest, plans
 from tools.demo.harrow_loads import day_one
 from tools.demo.harrow_site import notebook
 from tools.demo.paving import Load
@@ -26,9 +26,11 @@ def made() -> tuple[list[Entry], list[Entry], str]:
     loads, end_m = harrow_day_one.write(notes)
     morning = harrow_day_two.write(notes, loads, end_m)
     harrow_lots.write(notes, loads)
+    harrow_lists.write(notes, end_m)
     until = len(notes.drafts)
     notes.shift = morning.shift
     harrow_rest.write(morning)
+    harrow_lists.rest(notes)
     entries = notes.entries()  # whatever is of the rest was written after all before it
     return entries[:until], entries[until:], tickets(loads)
 

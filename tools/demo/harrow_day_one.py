@@ -28,12 +28,13 @@ AFTER: Final = (
     ("Gully covers swept clear", "not looked at", ""),
 )
 MARKINGS: Final = (
-    ("Temporary centre line, 2+150 to 6+300", "present", "17:28", ""),
-    ("Temporary centre line, 6+300 to the ramp", "missing", "17:30", "Crew still at 6+280."),
+    ("Temporary centre line", "missing", "17:30", "Present up to 6+300; none to the ramp."),
     ("Bump sign ahead of the ramp, both ways", "present", "17:33", ""),
     ("Low shoulder signs", "present", "17:36", ""),
-    ("Stop line at Quillmoor Cross", "not looked at", "17:38", ""),
-    ("Temporary centre line, 6+300 to the ramp", "present", "18:04", "Laid and dry."),
+    ("Stop line at Quillmoor Cross", "not looked at", "17:38", "Behind the pilot car's queue."),
+    ("Loose stones swept off the open lane", "present", "17:52", "By hand blowers."),
+    ("Core and probe holes filled", "present", "17:55", ""),
+    ("Temporary centre line", "present", "18:04", "The whole length, laid and dry."),
 )
 PLANT_SAYS: Final = 2188
 """The net mass that the plant's file has for the load on which the two differ."""
@@ -281,7 +282,11 @@ def _evening(day: Day) -> None:
 def _markings(day: Day) -> None:
     for item, state, hour, note in MARKINGS:
         body = {"item": item, "state": state} | ({"note": note} if note else {})
-        missing = day.notes.write("ines", "markings", body, day_one(hour), place={"lane": "E"})
+        where = {"lane": "E"}
+        if item == "Temporary centre line":
+            begin = "2+150" if state == "present" else "6+300"
+            where |= {"from": begin, "to": station(day.line.station_m)}
+        missing = day.notes.write("ines", "markings", body, day_one(hour), place=where)
         if state == "missing":
             told = day.notice(
                 day_one("17:31"),

@@ -1,4 +1,4 @@
-"""Harrow: how density was accepted: a control strip, two lots drawn at random, cores, results.
+"""Harrow: how density was accepted: two lots drawn at random, cores, results.
 
 The places really are drawn: the numbers below give them to anybody who works them out again.
 """
@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from matbook.engine.sampling import Drawn, Strip, combined, commit, draw, pieces
+from tools.demo import harrow_density
 from tools.demo.harrow_day_one import SHIFT as FIRST
 from tools.demo.harrow_loads import day_one, day_two
 from tools.demo.harrow_site import lane
@@ -33,40 +34,19 @@ BULK: Final = {
     "mat-2": ("2.312", "2.279"),
 }
 MAXIMUM: Final = "2.520"
-STRIP: Final = ((2, "2238", 131), (4, "2301", 122), (6, "2339", 112), (8, "2352", 101),
-                (10, "2349", 92))  # fmt: skip
-"""Passes, density [kg/m3] and temperature of the mat [degC] at one place of the control strip."""
 
 
 def write(notes: Notebook, loads: Sequence[Load]) -> None:
     """Everything about lots, after the rest of both days has been written."""
     notes.shift = FIRST
-    _strip(notes)
+    harrow_density.write(notes)
     cores = []
     for hour, lot in (("05:48", "mat-1"), ("05:49", "mat-2")):
         _committed(notes, lot, day_one(hour))
         cores += _cored(notes, lot, loads)
+    harrow_density.taken_over(notes, [core for _, core, _ in cores])
     notes.shift = SECOND
     _results(notes, cores)
-
-
-def _strip(notes: Notebook) -> None:
-    """Density over passes, read at one place until it rose no more."""
-    for number, (passes, density, temp) in enumerate(STRIP):
-        body = {
-            "density": f"{density} kg/m3",
-            "percent": f"{int(density) / (2.524 * 9.971):.1f} %",
-            "basis": "maximum",
-            "reference": "maximum gravity 2.524 of design MD-16-03, water 997.1 kg/m3",
-            "method": "gauge",
-            "purpose": "process",
-            "passes": passes,
-            "temp": f"{temp} degC",
-            "note": "Control strip, same place after every second pass.",
-        }
-        at = day_one("07:31") + timedelta(minutes=4 * number)
-        notes.write("bo", "density", body, at, place=lane(2236.0, offset="1.8 m"),
-                    instrument="gauge-5")  # fmt: skip
 
 
 def _committed(notes: Notebook, lot: str, at: datetime) -> None:

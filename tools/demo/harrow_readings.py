@@ -114,7 +114,8 @@ def rolled(day: Day, first_m: float, step_m: float) -> None:
 
 
 def _density(day: Day, at_m: float, at: datetime, temp: int) -> None:
-    shares = [day.dice.near(93.6, 1.2) / 100 for _ in range(2)]
+    first, other = (day.dice.near(93.6, 1.2) for _ in range(2))
+    shares = [first / 100, (first + 0.3 * (other - 93.6)) / 100]  # one place, the gauge turned
     readings = [round(share * MAXIMUM_GRAVITY * WATER_KG_M3) for share in shares]
     mean = (readings[0] + readings[1]) / 2
     body = {

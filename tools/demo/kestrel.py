@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Final
 
 from matbook.book.entry import Entry
-from tools.demo import kestrel_night, kestrel_readings, plans
+from tools.demo import kestrel_lists, kestrel_night, kestrel_readings, plans
 from tools.demo.kestrel_loads import local, night
 from tools.demo.kestrel_site import Night
 from tools.demo.paving import Load
@@ -26,6 +26,7 @@ def made() -> tuple[list[Entry], str]:
     site.notes.write("hal", "plan", toml, imported, shift="")
     kestrel_night.write(site)
     kestrel_readings.write(site)
+    kestrel_lists.write(site)
     return site.notes.entries(), tickets(site.loads)
 
 

@@ -15,10 +15,14 @@ BEFORE: Final = (
     ("Backing signals agreed with both dump men", "done", ""),
 )
 MARKINGS: Final = (
-    ("Temporary lane line, 112+00 to the ramps", "present", "04:12", ""),
+    ("Temporary lane line", "present", "04:12", ""),
     ("Temporary right edge line", "present", "04:15", ""),
     ("Bump signs ahead of the ramps", "present", "04:18", ""),
+    ("Low shoulder sign, right", "missing", "04:19", "Down at 131+00; the stand is bent."),
     ("Raised markers at Ferrin Ford", "not looked at", "04:20", "Behind the other closure."),
+    ("Loose stones swept off the open lanes", "present", "04:22", ""),
+    ("Core and probe holes filled", "present", "04:23", ""),
+    ("Low shoulder sign, right", "present", "04:29", "Up again on another stand."),
 )
 
 

@@ -106,7 +106,8 @@ def _rolled(site: Night, paver: str) -> None:
         temp, where = round(site.dice.near(189, 8)), lane(paver[-1], at_m, offset="6 ft")
         body = {"stage": "finish", "temp": f"{temp} degF", "how": "probe", "settled": "yes"}
         site.notes.write("lena", "temperature", body, at, place=where, instrument="probe-31")
-        shares = [site.dice.near(93.5, 1.1) / 100 for _ in range(2)]
+        first, other = (site.dice.near(93.5, 1.1) for _ in range(2))
+        shares = [first / 100, (first + 0.3 * (other - 93.5)) / 100]  # one place, the gauge turned
         pcf = [round(share * MAXIMUM_GRAVITY * WATER_PCF, 1) for share in shares]
         mean = (pcf[0] + pcf[1]) / 2
         density = {

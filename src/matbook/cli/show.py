@@ -81,6 +81,8 @@ Examples:
   matbook show draw mat-1               how its sample places were drawn, and whether it fits
   matbook show schedules                pay schedules: what each rests on
   matbook show schedule ours.toml       check a schedule's file; -o curve.svg draws it
+  matbook show strip                    control strips: pattern, target, every place, sections
+  matbook show gauges                   standard counts, certificates, cores beside the gauge
   matbook show entry ID                 one entry as it was written, and its corrections
   matbook show --at 11:40               the shift as it was known then"""
 )
@@ -106,6 +108,9 @@ Examples:
             "schedule",
             "draws",
             "draw",
+            "strip",
+            "gauges",
+            "cores",
             "entries",
             "figures",
             "figure",
@@ -142,7 +147,7 @@ def show(
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
     what traffic meets tonight, the haul, what is placed, checklists, entries; the guide to what
     mix and mat look like; lots and what they are worth; pay schedules, by name or as a file to be
-    checked; and how the forecasts did.
+    checked; control strips, gauges, cores and their custody; and how the forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
@@ -317,7 +322,7 @@ def _print_lot(data: dict[str, Any]) -> None:
     columns = ("sublot", "at", "station", "sample", "value", "state")
     if data["rows"]:
         _print_rows([{name: row[name] for name in columns} for row in data["rows"]])
-    for part in ("rule", "laid", "steps", "doubts", "ahead", "sides", "draw", "notes"):
+    for part in ("rule", "laid", "steps", "doubts", "ahead", "sides", "custody", "draw", "notes"):
         if data[part]:
             say_line()
         for one in data[part]:
@@ -334,6 +339,23 @@ def _print_draw(data: dict[str, Any]) -> None:
         if data[part]:
             say_line()
     for sentence in (data["to_come"], data["holding"], data["fits"]):
+        if sentence:
+            say_wrapped(sentence, 2)
+
+
+def _print_parts(data: dict[str, Any]) -> None:
+    """Strips, gauges or cores: sentences with their shapes, then tables."""
+    for one in data["parts"]:
+        say_line(f"{one['title']}\n")
+        for each in one["lines"]:
+            say_wrapped(f"{SHAPES.get(each['state'], ' ')} {each['text']}", 2)
+        for found in one["tables"]:
+            say_line(f"\n{found['title']}")
+            table(found["columns"], [[cell["text"] for cell in row] for row in found["rows"]])
+        say_line()
+        for note in one["notes"]:
+            say_wrapped(note, 2)
+    for sentence in (data["none"], *data["notes"], *data["cautions"]):
         if sentence:
             say_wrapped(sentence, 2)
 
@@ -368,4 +390,5 @@ PRINTERS: Final[Mapping[str, Callable[[Any], None]]] = {
     "haul": print_haul,
     **dict.fromkeys(("lots", "loads", "yield", "pavers", "due", "entries", "figures"), _print_rows),
     **dict.fromkeys(("joints", "lists", "guide", "draws", "placement"), _print_rows),
+    **dict.fromkeys(("strip", "gauges", "cores"), _print_parts),
 }

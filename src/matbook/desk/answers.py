@@ -5,13 +5,14 @@ missing data.
 """
 
 from collections.abc import Iterable, Sequence, Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Final, Literal
 
 from matbook.desk.placed import depth_lines, last_words, tack_line
 from matbook.engine.haul import stop_and_go
 from matbook.lots.folded import Lot
+from matbook.plan.model import Check
 from matbook.shift.calls import Call
 from matbook.shift.display import Display, clock, fixed, minutes, sign, signed, written
 from matbook.shift.haul import AHEAD_S, ALLOWED, Hauled
@@ -39,6 +40,8 @@ class Answer:
     """Name of the figure that the number opens to."""
     entries: tuple[str, ...] = ()
     """Ids of the entries behind it."""
+    goes: tuple[str, ...] = ()
+    """Where in the app it is done, as the parts of an address."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,14 +53,26 @@ class Latest:
     calls: Sequence[Call]
 
 
-def answers(view: View, language: str = "en", latest: Latest | None = None) -> tuple[Answer, ...]:
-    """The six answers, in the order in which they stand."""
+def answers(
+    view: View, language: str = "en", latest: Latest | None = None, strip: str = ""
+) -> tuple[Answer, ...]:
+    """The six answers, in the order in which they stand.
+
+    Args:
+        view: The shift.
+        language: Of the sentences.
+        latest: The lot that was tested last.
+        strip: The latest control strip in a line.
+    """
+    density = _density(view, latest, language)
+    if strip:
+        density = replace(density, lines=(*density.lines, strip))
     return (
         _this_load(view, language),
         _yield(view, language),
         _paver(view, language),
         _rolling(view, language),
-        _density(view, latest, language),
+        density,
         _due(view, language),
     )
 
@@ -283,4 +298,10 @@ def _due(view: View, language: str) -> Answer:
     )
     state: State = "watch" if first.overdue else "fine"
     behind = (first.last.id,) if first.last else ()
-    return Answer("due", number, (first.check.name,), state, None, behind)
+    return Answer("due", number, (first.check.name,), state, None, behind, done_at(first.check))
+
+
+def done_at(check: Check) -> tuple[str, ...]:
+    """Where in the app a check is done: on the lists, on the load's own form, on its kind's."""
+    alone = {"checklist": "lists", "load": "load"}
+    return (alone[check.kind],) if check.kind in alone else ("write", check.kind)

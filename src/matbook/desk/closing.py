@@ -75,8 +75,14 @@ def _open(asked: Asked) -> Iterator[str]:
             to = ", ".join(asked.person(one) for one in matter.to)
             yield asked.say("close.matter", to=to, at=asked.clock(matter.at), text=matter.text)
     for item in seen.due:
-        if item.overdue:
+        if item.lines and item.left is not None:
+            yield asked.say("close.list", list=item.check.name, n=item.lines - item.done)
+        elif item.overdue:
             yield asked.say("close.due", check=item.check.name)
+    for call in seen.calls:
+        if call.code == "list.held":
+            words = spoken(call, asked.plan, asked.now, asked.words)
+            yield asked.say("close.act", head=words.head, line=words.line)
     for line in seen.pavers:
         held = asked.plan.pavers.get(line.paver)
         name = held.name if held else line.paver

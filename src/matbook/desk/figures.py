@@ -6,6 +6,13 @@ from typing import Any, Final
 from matbook.desk.asking import Asked
 from matbook.desk.entries import field_title, title
 from matbook.desk.lots import lot_figures
+from matbook.desk.testing import (
+    FAMILIES,
+    kind_of,
+    testing_figures,
+    testing_title,
+    testing_value,
+)
 from matbook.errors import NotFound
 from matbook.shift.display import Display, fixed, sign, signed, written
 from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, shown
@@ -53,7 +60,7 @@ def figures(asked: Asked) -> list[dict[str, Any]]:
 def figure(asked: Asked) -> dict[str, Any]:
     """One figure, opened; raises NotFound."""
     name = asked.text("name")
-    named = dict(lot_figures(asked) if name.startswith("lot/") else asked.view.figures())
+    named = dict(_named_like(asked, name.partition("/")[0]))
     found = named.get(name)
     if found is None:
         raise NotFound(f"There is no figure “{name[:120]}” in this shift; see: show figures")
@@ -71,6 +78,13 @@ def figure(asked: Asked) -> dict[str, Any]:
         "flags": [asked.say(flag) for flag in found.flags],
         "exact": exact,
     }
+
+
+def _named_like(asked: Asked, family: str) -> Mapping[str, Figure]:
+    """The figures among which one of a family is: of lots, of what density is tested with, all."""
+    if family == "lot":
+        return lot_figures(asked)
+    return testing_figures(asked) if family in FAMILIES else dict(asked.view.figures())
 
 
 def _range(asked: Asked, name: str, found: Figure) -> dict[str, str] | None:
@@ -92,6 +106,8 @@ def figure_value(display: Display, name: str, value: float, unit: str) -> str:
         return _of_joint(display, what, value)
     if family == "lot":
         return fixed(value, 2) if "/taken/" in rest else lot_value(what, value, unit)
+    if family in FAMILIES:
+        return testing_value(display, kind_of(name), value, unit)
     if family == "cooling":
         return f"{value:.0f} min"
     if family == "uneven":
@@ -159,6 +175,8 @@ def figure_title(asked: Asked, name: str) -> str:
     if family == "lot":
         code = "part" if steps[1].startswith("part.") else steps[1]
         return asked.say(f"figure.lot.{code}", lot=steps[0])
+    if family in FAMILIES:
+        return testing_title(asked, name)
     if family == "uneven":
         entry = asked.facts.find(steps[0])
         at = str((entry.place if entry else {}).get("station", ""))

@@ -44,17 +44,18 @@ ANY: Final[Mapping[System, tuple[str, ...]]] = {
 
 CAUTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     # kind -> the hazards at which it is written
+    "shift-open": ("night",),
     "load": ("backing", "bed", "hot-mix", "lines"),
-    "placed": ("backing", "between"),
+    "placed": ("backing", "between", "lines"),
     "weigh-back": ("backing",),
     "paver": ("between",),
     "temperature": ("hot-mix", "bed", "roller", "holes"),
     "loose-depth": ("between", "hot-mix", "holes"),
     "width": ("between",),
-    "slope": ("roller",),
+    "slope": ("roller", "spotter"),
     "overlap": ("between", "hot-mix"),
     "edge": ("traffic", "roller"),
-    "tack": ("backing", "hot-mix", "fumes", "tank"),
+    "tack": ("tank", "backing", "hot-mix", "fumes"),
     "roller": ("roller",),
     "density": ("gauge", "roller", "spotter", "holes"),
     "gauge-check": ("gauge",),

@@ -197,6 +197,7 @@ def together_opened(asked: Asked, one: Together) -> dict[str, Any]:
         "doubts": doubts,
         "ahead": [],
         "sides": [],
+        "custody": [],
         "draw": [],
         "notes": [asked.say("lot.source")],
         "parts": [lot.name for lot in one.lots.values()],

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from matbook.desk.asking import Asked
+from matbook.desk.custody import custody_line
 from matbook.desk.lot_lines import (
     doubt_lines,
     factor_of,
@@ -19,6 +20,7 @@ from matbook.desk.lot_lines import (
 from matbook.engine.comparison import Difference
 from matbook.errors import NotFound
 from matbook.lots.calls import calls
+from matbook.lots.custody import custodies
 from matbook.lots.drawn import Trail, trail
 from matbook.lots.folded import Lot, Lots, lots
 from matbook.lots.results import DENSITY, Result, decimals, tested_places
@@ -36,14 +38,15 @@ NOTHING = Lots((), ())
 
 def found(asked: Asked) -> Lots:
     """The lots of the job as far as the shift and moment asked about, by what the role may know."""
-    return _found(_work(asked))
+    return _found(work_of(asked))
 
 
 def _found(work: Work) -> Lots:
     return lots(work) if work.plan.lots else NOTHING
 
 
-def _work(asked: Asked) -> Work:
+def work_of(asked: Asked) -> Work:
+    """The shifts of the job as far as the one asked about, with the places that were tested."""
     names = asked.book.shifts[: asked.book.shifts.index(asked.shift) + 1]
     shifts = [asked.book.facts(name) for name in names if asked.book.wrote(name)]
     whole = asked.whole or asked.book
@@ -165,7 +168,7 @@ def lot_line(asked: Asked, lot: Lot) -> str:
 
 def one_lot(asked: Asked) -> dict[str, Any]:
     """A lot, opened; raises NotFound."""
-    work, name = _work(asked), asked.text("name")
+    work, name = work_of(asked), asked.text("name")
     seen = _found(work)
     lot, both = seen.named(name), _together(asked, seen)
     if lot is None:
@@ -190,6 +193,7 @@ def one_lot(asked: Asked) -> dict[str, Any]:
         "doubts": list(doubt_lines(asked, lot)),
         "ahead": _ahead(asked, lot),
         "sides": _sides(asked, sides(lot.results)),
+        "custody": _custody(asked, lot, work),
         "draw": _draw(asked, lot, trail(work, lot.name)),
         "notes": list(_notes(asked, lot, seen)),
         "parts": [],
@@ -295,6 +299,13 @@ def _compared(asked: Asked, how: str, found: Difference) -> str:
     verdict = asked.say("lot.sides.differ" if found.differ else "lot.sides.agree")
     numbers = {"statistic": fixed(found.statistic, 2), "critical": fixed(found.critical, 2)}
     return asked.say(f"lot.sides.{how}", verdict=verdict, **numbers)
+
+
+def _custody(asked: Asked, lot: Lot, work: Work) -> list[str]:
+    """Through whose hands each core and sample of the lot went, and what is missing."""
+    chains = custodies(work)
+    names = dict.fromkeys(one.sample for one in lot.results if one.sample in chains)
+    return [custody_line(asked, chains[name]) for name in names]
 
 
 def _draw(asked: Asked, lot: Lot, found: Trail) -> list[str]:

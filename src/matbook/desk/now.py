@@ -1,12 +1,15 @@
 """What needs the person now, most urgent first, and the six standing answers."""
 
-from typing import Any
+from collections.abc import Mapping
+from typing import Any, Final
 
-from matbook.desk.answers import Latest, answers
+from matbook.desk.answers import Latest, answers, done_at
 from matbook.desk.asking import Asked
 from matbook.desk.draws import draw_calls
 from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
+from matbook.desk.strips import strip_line
+from matbook.desk.testing import tested, testing_calls
 from matbook.shift.calls import Call
 from matbook.shift.speak import spoken
 from matbook.shift.view import View
@@ -16,7 +19,9 @@ def now(asked: Asked) -> dict[str, Any]:
     """The state of the shift: calls, answers, and whether it is closed and sealed."""
     seen, lots = asked.view, found(asked)
     of_lots = [*lot_calls(asked, lots), *draw_calls(asked)]
-    calls = sorted((*seen.calls, *of_lots), key=lambda call: call.urgency)
+    tests = tested(asked)
+    of_tests = testing_calls(asked, tests)
+    calls = sorted((*seen.calls, *of_lots, *of_tests), key=lambda call: call.urgency)
     latest = max(lots.tested, key=lambda lot: lot.latest, default=None)
     lot = Latest(lot_line(asked, latest), latest, of_lots) if latest else None
     return {
@@ -34,9 +39,10 @@ def now(asked: Asked) -> dict[str, Any]:
                 "lines": list(answer.lines),
                 "state": answer.state,
                 "figure": answer.figure,
+                "goes": list(answer.goes),
                 "entries": list(answer.entries),
             }
-            for answer in answers(seen, asked.words, lot)
+            for answer in answers(seen, asked.words, lot, strip_line(asked, tests))
         ],
         "closed": asked.closed,
         "sealed": asked.sealed,
@@ -69,8 +75,30 @@ def _call(asked: Asked, call: Call) -> dict[str, Any]:
         "told": told(asked, call),
         "entries": list(call.entries),
         "figure": figure_of(asked.view, call),
+        "goes": goes(asked.view, call),
         "draft": draft(asked, call, words),
     }
+
+
+GOES: Final[Mapping[str, list[str]]] = {
+    "list": ["lists"],
+    "joint": ["joints"],
+    "tonight": ["joints"],
+    "markings": ["joints"],
+}
+"""Where in the app calls of a family are dealt with, as the parts of an address."""
+
+
+def goes(seen: View, call: Call) -> list[str]:
+    """Where in the app a call is dealt with: the form of a check that is due, lists, joints, draws."""
+    family = call.code.partition(".")[0]
+    if family == "check":
+        return [
+            part for due in seen.due if due.check.id == call.subject for part in done_at(due.check)
+        ]
+    if family == "draw":
+        return ["draws", call.subject.partition(":")[0]]
+    return GOES.get(family, [])
 
 
 def figure_of(seen: View, call: Call) -> str | None:
@@ -87,6 +115,9 @@ def figure_of(seen: View, call: Call) -> str | None:
         return f"rolling.chance/{call.subject}"
     if call.code.startswith("lot.") and "factor" in call.says:
         return f"lot/{call.subject}/pay"
+    if call.code in ("strip.falling", "strip.cold"):
+        strip, _, spot = call.subject.rpartition("/")
+        return f"strip/{strip}/spot-{spot}/highest"
     if call.code == "depth.drift":
         return f"depth/{call.subject}/drift"
     if call.code == "smooth.rough":

@@ -11,11 +11,13 @@ from matbook.book.entry import read_entry
 from matbook.desk import (
     ahead,
     closing,
+    cores,
     deliveries,
     draws,
     entries,
     figures,
     forms,
+    gauges,
     guide,
     haul,
     joints,
@@ -32,6 +34,7 @@ from matbook.desk import (
     schedules,
     score,
     sheet,
+    strips,
     tables,
     trucks,
 )
@@ -80,6 +83,9 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "risk": risk.risk,
     "draws": draws.all_draws,
     "draw": draws.one_draw,
+    "strip": strips.strips,
+    "gauges": gauges.gauges,
+    "cores": cores.cores,
 }
 """Every question that a book can be asked, and what answers it."""
 

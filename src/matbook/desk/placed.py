@@ -33,7 +33,7 @@ def tack_line(view: View, language: str) -> Iterator[str]:
     if whole is None:
         return
     area = display.show("area", whole.area_m2)
-    rate, left = whole.residual, whole.left_m3
+    rate = whole.residual
     if rate is None:
         used = display.show("volume", whole.used_m3)
         yield say("placed.tack.used", language, area=area, used=used)
@@ -44,8 +44,7 @@ def tack_line(view: View, language: str) -> Iterator[str]:
         words = {name: display.number("application", end) for name, end in ends.items()}
         value = display.show("application", rate.value)
         yield say("placed.tack", language, area=area, rate=value, **words)
-    if left is not None:
-        yield tank_words(display, left, whole.reaches_m2, language)
+    yield tank_words(display, whole.left_m3, whole.reaches_m2, language)
 
 
 def tank_words(display: Display, left_m3: float, reaches_m2: float | None, language: str) -> str:
@@ -86,13 +85,13 @@ def settling_words(view: View, one: Depth, language: str) -> str:
     """From where a check means something after the last change of the screed."""
     waits = one.settling
     assert waits is not None
-    lane = one.strip[0]
+    plan, lane = view.facts.plan_at(waits.fact.at), one.strip[0]
     return say(
         "placed.recheck",
         language,
         way=say(f"way.{waits.way}", language),
-        station=label(view.plan, lane, waits.from_m),
-        done=label(view.plan, lane, waits.done_m),
+        station=label(plan, lane, waits.from_m),
+        done=label(plan, lane, waits.done_m),
     )
 
 

@@ -3,7 +3,8 @@
 Two rules stand above the tables. A place that was drawn stays with the supervisor until it is told,
 because it is near, and then with the owner's people; the contractor sees it once its lot is
 revealed. And acceptance and verification results stay from the contractor until the contractor's
-own results for that lot are in, whatever the plan releases; without a lot, they stay for good.
+own results for that lot are in, whatever the plan releases; without a lot, they stay for good. The
+custody of a core or sample stays as long as it does.
 """
 
 from collections.abc import Mapping
@@ -42,7 +43,7 @@ SEES: Final[Mapping[str, frozenset[str]]] = {
 The plan as it was imported holds the phones of the owner's people: others read it in words.
 """
 
-RESERVED: Final = ("draw", "test-result", "density", "sample", "core")
+RESERVED: Final = ("draw", "test-result", "density", "sample", "core", "custody")
 """Kinds that may be secret for a time."""
 DRAWING: Final = (*WRITERS, "contractor")
 """Both sides of a draw: each sees the numbers that the other gave, and afterwards everything."""
@@ -53,7 +54,7 @@ _ALL: Final = frozenset(
         *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "placement", "haul", "trucks"),
+        *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
         *("schedules", "schedule", "risk", "draws", "draw"),
     }
 )
@@ -61,7 +62,7 @@ _VIEWS: Final = frozenset(
     {
         *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
         *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
-        *("guide", "joints", "lists", "placement", "haul", "trucks"),
+        *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
         *("schedules", "schedule", "risk", "draws", "draw"),
     }
 )
@@ -108,10 +109,21 @@ def is_secret(role: str, entry: Entry, book: JobBook) -> bool:
         return not own if role not in DRAWING else _is_undrawn(role, entry, book)
     if role in WRITERS or own:
         return False
+    if entry.kind == "custody":
+        return _of_secret(role, entry, book)
     secret = entry.body.get("purpose") in SECRET_PURPOSES or (
         entry.kind == "sample" and "draw" in entry.body
     )
     return secret and not _own_results(role, lot_of(entry, book), book)
+
+
+def _of_secret(role: str, custody: Entry, book: JobBook) -> bool:
+    """Whether custody is of a core or sample that is kept from a role for now."""
+    return any(
+        one.body.get(kind) == custody.body.get("sample") and is_secret(role, one, book)
+        for kind in ("core", "sample")
+        for one in book.of_kind(kind)
+    )
 
 
 def secrets(role: str, book: JobBook) -> frozenset[str]:

@@ -6,7 +6,7 @@ from typing import Any
 from matbook.desk.asking import Asked
 from matbook.desk.notices import times
 from matbook.shift.display import minutes, signed
-from matbook.shift.speak import amount
+from matbook.shift.speak import done_words, due_words
 
 Rows = list[dict[str, Any]]
 
@@ -59,10 +59,8 @@ def due(asked: Asked) -> Rows:
     return [
         {
             "check": item.check.name,
-            "done": item.done,
-            "left": "—"
-            if item.left is None
-            else amount(asked.display, item.check.per, item.left, asked.words),
+            "done": done_words(item, asked.words),
+            "left": due_words(item, asked.display, asked.words),
             "state": asked.say("due.overdue") if item.overdue else "",
         }
         for item in asked.view.due

@@ -222,11 +222,14 @@ def two_directions(
     return Turned(0.5 * (first_kg_m3 + second_kg_m3), difference, difference > most_kg_m3)
 
 
-def too_near(distances_m: Mapping[str, float]) -> tuple[str, ...]:
+def too_near(
+    distances_m: Mapping[str, float], least_m: Mapping[str, float] = CLEARANCES_M
+) -> tuple[str, ...]:
     """What a gauge stands too near to, of the things whose distance is known.
 
     Args:
         distances_m: Thing, as in `CLEARANCES_M` -> distance [m], from 0.
+        least_m: Thing, as there -> how near it may stand [m], from 0; as published unless given.
 
     Returns:
         The things that are nearer than allowed.
@@ -244,7 +247,7 @@ def too_near(distances_m: Mapping[str, float]) -> tuple[str, ...]:
         if thing not in CLEARANCES_M:
             raise OutOfRange("distances_m", thing, f"it must be {' or '.join(CLEARANCES_M)}")
         within(thing, distance, 0.0, 1e6)
-    return tuple(t for t, least in CLEARANCES_M.items() if distances_m.get(t, least) < least)
+    return tuple(t for t, least in least_m.items() if distances_m.get(t, least) < least)
 
 
 @cited("mean and least reading in percent of the strip's target", STRIP)

@@ -1,10 +1,12 @@
 """Results of one characteristic: their mean and their standard deviation."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import fsum, isfinite, sqrt
 from typing import Final, NamedTuple
 
 from matbook.engine.cited import cited
+from matbook.engine.distributions import t_exceeded
 from matbook.engine.ranges import within
 from matbook.errors import OutOfRange
 
@@ -117,6 +119,42 @@ def spread_out(values: Sequence[float], least: int = 2, field: str = "values") -
     if not found.spreads:
         raise OutOfRange(field, values[0], "results that are all the same have no spread")
     return found
+
+
+@cited("mean -+ t s / sqrt(n), t exceeded in 1 of 40 with n - 1 degrees of freedom", "definition")
+def mean_range(values: Sequence[float]) -> tuple[float, float]:
+    """95 % range of the mean of results: where what they were drawn from has its mean.
+
+    It speaks of chance alone: results from one side of the mat, or by a gauge that is off, are
+    off by more.
+
+    Equation: mean -+ t s / sqrt(n)
+
+    Args:
+        values: Results, 2 to 10,000, all in one unit.
+
+    Returns:
+        Its low and high end, in the results' unit.
+
+    Raises:
+        OutOfRange: Too few results or too many, or one that is no number.
+
+    Source: definition, for results that spread as the normal distribution does.
+
+    Example:
+        >>> low, high = mean_range([92.4, 93.1, 91.2, 92.8, 91.9])
+        >>> round(low, 2), round(high, 2)
+        (91.35, 93.21)
+    """
+    found = sample(values, 2)
+    half = _t(found.n - 1) * found.sd / sqrt(found.n)
+    return found.mean - half, found.mean + half
+
+
+@lru_cache(maxsize=256)
+def _t(df: int) -> float:
+    """What Student's t exceeds in 1 of 40: slow to find, and asked for over and over."""
+    return t_exceeded(0.025, df)
 
 
 @cited("sum of weight x result / sum of weights", "ASTM D3665, unequal sublots")

@@ -11,7 +11,7 @@ from matbook.lots.extent import Course, Extent, course
 from matbook.lots.results import Result, results
 from matbook.lots.settling import Far, farthest, settled, without
 from matbook.lots.work import Work, number_of, rule_of
-from matbook.lots.worth import Worth, worth
+from matbook.lots.worth import Worth, planned, worth
 from matbook.plan.model import Deduction, LotRule
 from matbook.shift.facts import Fact
 from matbook.shift.figure import Figure
@@ -48,11 +48,8 @@ class Lot:
 
     @property
     def planned(self) -> int:
-        """Results that it will have: fewer than planned where it ended with sublots missing."""
-        extent = self.extent
-        if extent is None or not extent.over or not extent.sublots:
-            return self.rule.planned
-        return min(self.rule.planned, len(extent.sublots) * self.rule.tests)
+        """Results that it will have."""
+        return planned(self.rule, self.extent)
 
     @property
     def provisional(self) -> bool:

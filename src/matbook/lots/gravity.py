@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final, NamedTuple
 
 from matbook.engine.samples import sample
-from matbook.lots.work import Work
+from matbook.lots.work import Work, beside, theirs
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, si
 from matbook.shift.figure import Agreed, Figure, Whole, read
@@ -27,10 +27,12 @@ def same_test(fact: Fact, name: str) -> bool:
 
 
 def maxima(work: Work) -> Mapping[str, Sequence[Fact]]:
-    """The acceptance results of maximum gravity, by lot."""
+    """The owner's acceptance results of maximum gravity, by lot."""
     found: dict[str, list[Fact]] = {}
     for _, fact in work.of("test-result"):
-        if same_test(fact, MAXIMUM) and fact.text("purpose") == "acceptance" and is_ratio(fact):
+        if not same_test(fact, MAXIMUM) or theirs(work.plan, fact):
+            continue
+        if fact.text("purpose") == "acceptance" and is_ratio(fact):
             found.setdefault(fact.text("lot"), []).append(fact)
     return found
 
@@ -39,6 +41,11 @@ def is_ratio(fact: Fact) -> bool:
     """Whether a gravity was written as the plain number that it is."""
     value = fact.si("value")
     return value is not None and 1.0 <= value <= 4.0 and fact.text("value").split()[-1] != "%"
+
+
+def own_of(plan: Plan, lot: str, found: Mapping[str, Sequence[Fact]]) -> Sequence[Fact]:
+    """The results of maximum gravity of a lot, or of one that is paid together with it."""
+    return next(filter(None, (found.get(one, ()) for one in beside(plan, lot))), ())
 
 
 def maximum_of(plan: Plan, rule: LotRule, own: Sequence[Fact]) -> Maximum | None:
@@ -51,8 +58,13 @@ def maximum_of(plan: Plan, rule: LotRule, own: Sequence[Fact]) -> Maximum | None
         ids = [fact.id for fact in own]
         whole = Whole(mean, MAXIMUM, len(own), lambda: ids)
         return Maximum(Figure(mean, "1", sample, {"results": whole}), False)
-    lift = plan.lifts.get(rule.lift)
-    mix = plan.mixes.get(lift.mix) if lift is not None else None
+    return of_design(plan, rule.lift)
+
+
+def of_design(plan: Plan, lift: str) -> Maximum | None:
+    """That of the mix design of a lift; None where the plan has none."""
+    held = plan.lifts.get(lift)
+    mix = plan.mixes.get(held.mix) if held is not None else None
     if mix is None or not mix.maximum_gravity:
         return None
     agreed = Agreed(float(mix.maximum_gravity), f"mixes/{mix.id}/maximum_gravity")

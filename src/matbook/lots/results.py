@@ -10,15 +10,16 @@ from datetime import datetime
 from typing import Final
 
 from matbook.book.forms import opened
-from matbook.engine.density import bulk_gravity, density_of, percent_of_maximum
+from matbook.engine.density import density_of, percent_of_maximum
 from matbook.engine.rounding import exact, places, round_to
 from matbook.engine.units import convert, dimension, si_unit
 from matbook.errors import Refused
-from matbook.lots.gravity import BULK, Maximum, is_ratio, maxima, maximum_of, same_test
-from matbook.lots.work import Place, Work, beside, rule_of
+from matbook.lots.bulk import as_written, bulk_of, bulk_result, bulks
+from matbook.lots.gravity import Maximum, maxima, maximum_of, own_of, same_test
+from matbook.lots.work import Place, Work, rule_of, theirs
 from matbook.plan.model import LotRule, Plan
 from matbook.shift.facts import Fact, Facts
-from matbook.shift.figure import Figure, Input, Read, figure, read
+from matbook.shift.figure import Figure, figure, read
 
 DENSITY: Final = "density"
 COUNTS: Final = "counts"
@@ -76,10 +77,7 @@ class _Tests:
         own = maxima(work)
         self.maxima: dict[str, Maximum | None] = {}
         self._own = own
-        self.bulks: dict[str, list[tuple[Facts, Fact]]] = {}
-        for facts, fact in work.of("test-result"):
-            if same_test(fact, BULK) and is_ratio(fact):
-                self.bulks.setdefault(fact.text("sample"), []).append((facts, fact))
+        self.bulks = bulks(work)
         self.samples = {
             fact.text(kind): str(fact.body.get("draw", ""))
             for kind in ("sample", "core")
@@ -107,7 +105,7 @@ class _Tests:
     def _core(self, facts: Facts, fact: Fact) -> Iterator[Result]:
         place = self.work.places.get(fact.text("draw"))
         for one in self._begun(facts, fact, place, "core", "maximum"):
-            result = self._bulk_result(fact)
+            result = bulk_result(self.plan, fact, self.bulks)
             known = None if result is None else max(fact.at, result.at)
             told = one.disputed or (result is not None and result.id in self.disputed)
             named = replace(one, sample=fact.text("core"), known=known, disputed=told)
@@ -162,7 +160,7 @@ class _Tests:
 
     def _one(self, facts: Facts, fact: Fact, rule: LotRule, place: Place, purpose: str) -> Result:
         state = COUNTS if purpose == "acceptance" else purpose
-        if self._theirs(fact):
+        if theirs(self.plan, fact):
             state = "contractor"
         if state == COUNTS and place.lot and not 1 <= (place.sublot or 0) <= rule.sublots:
             state = "sublot" if place.sublot is not None else "not-drawn"
@@ -223,57 +221,23 @@ class _Tests:
         return Figure(100.0 * share, "%", None, {"percent": read(fact, "percent")})
 
     def _of_core(self, one: Result) -> Figure | None:
-        bulk, maximum = self._bulk(one.fact), self._maximum(one)
+        bulk, maximum = bulk_of(self.plan, one.fact, self.bulks), self._maximum(one)
         if bulk is None or maximum is None:
             return None
         return figure(percent_of_maximum, "%", bulk=bulk, maximum=maximum.figure)
-
-    def _bulk(self, core: Fact) -> Figure | None:
-        """By the core's own masses, or as the laboratory gives it."""
-        if _weighed(core):
-            grams: dict[str, Input] = {f"{name}_g": _grams(core, name) for name in MASSES}
-            return figure(bulk_gravity, "1", **grams)
-        result = self._bulk_result(core)
-        return None if result is None else _written(result)
 
     def _of_bulk(self, one: Result) -> Figure | None:
         """In percent of the lot's maximum, by a laboratory's bulk gravity."""
         maximum = self._maximum(one)
         if maximum is None:
             return None
-        return figure(percent_of_maximum, "%", bulk=_written(one.fact), maximum=maximum.figure)
-
-    def _bulk_result(self, core: Fact) -> Fact | None:
-        """The laboratory's bulk gravity of a core that has no masses of its own: the latest of the
-        owner's, and of those the latest for the core's own purpose if there is one.
-        """
-        if _weighed(core):
-            return None
-        found = [
-            fact for _, fact in self.bulks.get(core.text("core"), ()) if not self._theirs(fact)
-        ]
-        purpose = core.text("purpose") or "acceptance"
-        same = [fact for fact in found if fact.text("purpose") == purpose]
-        return next(reversed(same or found), None)
-
-    def _theirs(self, fact: Fact) -> bool:
-        """Whether the contractor wrote it."""
-        person = self.plan.people.get(fact.entry.by)
-        return person is not None and person.role == "contractor"
+        return figure(percent_of_maximum, "%", bulk=as_written(one.fact), maximum=maximum.figure)
 
     def _maximum(self, one: Result) -> Maximum | None:
         if one.lot not in self.maxima:
-            found = (self._own.get(lot, ()) for lot in beside(self.plan, one.lot))
-            own = next(filter(None, found), ())
+            own = own_of(self.plan, one.lot, self._own)
             self.maxima[one.lot] = maximum_of(self.plan, one.rule, own)
         return self.maxima[one.lot]
-
-
-MASSES: Final = ("dry", "ssd", "water")
-
-
-def _weighed(core: Fact) -> bool:
-    return all(name in core.body for name in MASSES)
 
 
 def decimals(rule: LotRule) -> int:
@@ -299,12 +263,6 @@ def _is_for(rule: LotRule, fact: Fact, method: str) -> bool:
     )
 
 
-def _written(result: Fact) -> Figure:
-    """A gravity as the laboratory wrote it."""
-    value = read(result, "value")
-    return Figure(value.value, "1", None, {"result": value})
-
-
 def _in_unit(one: Result) -> Figure | None:
     """A result in the unit of its lot; in its own where that measures something else."""
     value = read(one.fact, "value")
@@ -318,8 +276,3 @@ def _in_unit(one: Result) -> Figure | None:
 def _rounded(plan: Plan, rule: LotRule, value: Figure) -> Figure:
     number = float(round_to(exact(value.value), decimals(rule), plan.job.rounding))
     return replace(value, value=number)
-
-
-def _grams(core: Fact, name: str) -> Read:
-    whole = read(core, name)
-    return replace(whole, value=float(f"{whole.value * 1000.0:.12g}"))

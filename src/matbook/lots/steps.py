@@ -11,9 +11,10 @@ from matbook.engine.density import WATER_KG_M3
 from matbook.engine.quality import closed_form, percent_within_limits
 from matbook.engine.quality import convention as table_named
 from matbook.engine.schedules import Bands, Polynomial
+from matbook.lots.bulk import MASSES
 from matbook.lots.folded import Lot
-from matbook.lots.results import MASSES, Result, decimals
-from matbook.lots.worth import Worth, as_printed, lot_size
+from matbook.lots.results import Result, decimals
+from matbook.lots.worth import QUANTITY_PLACES, Worth, as_printed, lot_size
 from matbook.plan.model import Plan
 from matbook.shift.display import fixed, signed, written
 from matbook.shift.figure import Agreed, Figure, Input, Read, Whole, plain
@@ -281,7 +282,7 @@ def _money(plan: Plan, lot: Lot, name: str) -> Step:
 
 def shown_quantity(value: float) -> str:
     """Whole where it is; else to a hundredth, as tickets print it."""
-    return fixed(value, 0 if value == round(value) else 2)
+    return fixed(value, 0 if value == round(value) else QUANTITY_PLACES)
 
 
 def _taken(lot: Lot) -> Iterator[Step]:

@@ -64,6 +64,12 @@ def rule_of(plan: Plan, lot: str) -> LotRule | None:
     return max(found, key=lambda rule: len(rule.id), default=None)
 
 
+def theirs(plan: Plan, fact: Fact) -> bool:
+    """Whether the contractor wrote an entry."""
+    person = plan.people.get(fact.entry.by)
+    return person is not None and person.role == "contractor"
+
+
 def beside(plan: Plan, lot: str) -> tuple[str, ...]:
     """A lot and those that are paid together with it: the same stretch of the same mix."""
     rule = rule_of(plan, lot)

@@ -37,6 +37,8 @@ FEWEST: Final = 3
 """Results from which on a percent within limits can be estimated."""
 FACTOR_PLACES: Final = 4
 """Decimals of a pay factor as it is printed and turned into money: own rule."""
+QUANTITY_PLACES: Final = 2
+"""Decimals of a quantity laid as it is printed and turned into money: those of tickets."""
 REACH: Final = 6.0
 """Standard deviations around the mean within which the next result is looked for."""
 
@@ -88,9 +90,16 @@ def worth(
         return Worth(schedule, (), terms, {}, why="lot.none")
     weights = _weights(counted, extent)
     figures = _first(rule, counted, values, weights)
-    forecast, full = _ahead(schedule, values, rule.planned, terms)
+    forecast, full = _ahead(schedule, values, planned(rule, extent), terms)
     start = Worth(schedule, values, terms, figures, weights, forecast=forecast, full=full)
     return _judged(plan, rule, start, extent)
+
+
+def planned(rule: LotRule, extent: Extent | None) -> int:
+    """How many results a lot will have: fewer where it ended with sublots missing."""
+    if extent is None or not extent.over or not extent.sublots:
+        return rule.planned
+    return min(rule.planned, len(extent.sublots) * rule.tests)
 
 
 def _weights(counted: Sequence[Result], extent: Extent | None) -> tuple[float, ...]:
@@ -238,9 +247,13 @@ def priced(plan: Plan, amount: float, per: str) -> tuple[float, str]:
 
 
 def laid_quantity(plan: Plan, extent: Extent) -> Whole:
-    """How much of a lot is laid, in the unit that its price is for, with the loads it is of."""
+    """How much of a lot is laid, in the unit that its price is for, with the loads it is of.
+
+    At the digits that it is printed with, so that anybody gets the same money from the report.
+    """
     amount = float(extent.laid) if extent.per == "mass" else extent.laid / 1000.0
-    quantity, _ = priced(plan, amount, extent.per)
+    exactly, _ = priced(plan, amount, extent.per)
+    quantity = float(round_to(exact(exactly), QUANTITY_PLACES, plan.job.rounding))
     return Whole(quantity, "loads", len(extent.loads), lambda: extent.loads)
 
 

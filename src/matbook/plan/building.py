@@ -12,6 +12,7 @@ from matbook.plan.model import (
     Checklist,
     CompositeRule,
     Deduction,
+    GaugeRule,
     Ground,
     Hauling,
     Instrument,
@@ -32,6 +33,7 @@ from matbook.plan.model import (
     Road,
     Side,
     Site,
+    StripRule,
     Tack,
     Truck,
 )
@@ -70,6 +72,8 @@ def build(draft: Draft, document: Mapping[str, Any]) -> Plan:
         **_joints(root.get("joints")),
         release=tuple(root.get("release") or ()),
         lots=tuple(LotRule(**_given(row)) for row in draft.rows["lots"]),
+        control_strip=_whole(StripRule, root.get("control_strip")),
+        gauge=_whole(GaugeRule, root.get("gauge")) or GaugeRule(),
         composites=tuple(CompositeRule(**_given(row)) for row in draft.rows["composites"]),
         deductions=tuple(Deduction(**_given(row)) for row in draft.rows["deductions"]),
         schedules=draft.schedules,
@@ -110,6 +114,11 @@ def _site(row: Row | None) -> Site | None:
     given = _given(row)
     degrees = {f"{name}_deg": float(given.pop(name)) for name in ("latitude", "longitude")}
     return Site(**degrees, **given)
+
+
+def _whole(record: Callable[..., T], row: Row | None) -> T | None:
+    """A table that there is once, as its record."""
+    return None if row is None else record(**_given(row))
 
 
 def _joints(row: Row | None) -> dict[str, Any]:

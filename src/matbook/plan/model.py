@@ -5,6 +5,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
 
+from matbook.engine.gauge import (
+    CLEARANCES_M,
+    DRIFT_PCT,
+    LEAST_PAIRS,
+    PAIR_SD_KG_M3,
+    TURNED_KG_M3,
+)
+from matbook.engine.growth import REPEATABILITY_KG_M3
 from matbook.engine.schedule_reader import pay_schedule
 from matbook.engine.schedules import Composite, PaySchedule
 from matbook.engine.spread import WidthLaw
@@ -294,6 +302,48 @@ class LotRule:
 
 
 @dataclass(frozen=True, slots=True)
+class StripRule:
+    """The owner's rules of control strips; percentages as printed, whose digits count."""
+
+    length_m: float | None = None
+    readings: int = 10
+    section: int = 5
+    mean: str = ""
+    single: str = ""
+    every_kg: float | None = None
+    clause: str = ""
+    source: str = ""
+    standing: str = ""
+    tell: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeRule:
+    """How density gauges are checked and where they may stand; by itself as published or usual."""
+
+    drift: str = f"{DRIFT_PCT:.1f}"
+    before: int = 4
+    turned_kg_m3: float = TURNED_KG_M3
+    repeats_kg_m3: float = REPEATABILITY_KG_M3
+    correction: Literal["offset", "ratio"] = "offset"
+    pairs: int = LEAST_PAIRS
+    spread_kg_m3: float = PAIR_SD_KG_M3
+    from_source_m: float = CLEARANCES_M["other source"]
+    from_object_m: float = CLEARANCES_M["large object"]
+    from_face_m: float = CLEARANCES_M["vertical face"]
+    from_edge_m: float = CLEARANCES_M["edge"]
+    clause: str = ""
+    source: str = ""
+    tell: tuple[str, ...] = ()
+
+    @property
+    def clearances_m(self) -> dict[str, float]:
+        """Thing -> how near to it a gauge may stand [m]."""
+        own = self.from_source_m, self.from_object_m, self.from_face_m, self.from_edge_m
+        return dict(zip(CLEARANCES_M, own, strict=True))
+
+
+@dataclass(frozen=True, slots=True)
 class CompositeRule:
     """Lots of several characteristics, or of mat and joint, that are paid by one factor."""
 
@@ -381,6 +431,9 @@ class Person:
     firm: str = ""
     phone: str = ""
     mail: str = ""
+    certificate: str = ""
+    """To operate a density gauge."""
+    certificate_due: str = ""
 
 
 @dataclass(frozen=True)
@@ -419,6 +472,8 @@ class Plan:
     release: tuple[str, ...] = ()
     """Kinds of entry that the contractor may see as they were written."""
     lots: tuple[LotRule, ...] = ()
+    control_strip: StripRule | None = None
+    gauge: GaugeRule = GaugeRule()
     composites: tuple[CompositeRule, ...] = ()
     deductions: tuple[Deduction, ...] = ()
     schedules: Mapping[str, PaySchedule | Composite] = field(default_factory=dict)
@@ -447,6 +502,7 @@ __all__ = [
     "Checklist",
     "CompositeRule",
     "Deduction",
+    "GaugeRule",
     "Ground",
     "Hauling",
     "Instrument",
@@ -466,6 +522,7 @@ __all__ = [
     "Reach",
     "Road",
     "Site",
+    "StripRule",
     "Tack",
     "Truck",
 ]

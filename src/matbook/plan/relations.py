@@ -206,6 +206,19 @@ def checks(draft: Draft) -> Iterator[Mistake]:
                 yield row.wrong("of", near(name, kind.fields, said), name)
 
 
+def percentages(draft: Draft) -> Iterator[Mistake]:
+    """What strips and gauges are held against can be percentages of a density."""
+    for table, name, low, high in (
+        ("control_strip", "mean", 50, 110),
+        ("control_strip", "single", 50, 110),
+        ("gauge", "drift", Decimal("0.1"), 20),
+    ):
+        for row in draft.rows[table]:
+            printed = row.get(name)
+            if printed and not low <= Decimal(printed) <= high:
+                yield row.wrong(name, f"it must be from {low} to {high} %")
+
+
 def trucks(draft: Draft) -> Iterator[Mistake]:
     for row in draft.rows["trucks"]:
         tare, legal = row.get("tare"), row.get("legal_gross")
@@ -229,6 +242,7 @@ RELATIONS: Final[tuple[Relation, ...]] = (
     checks,
     schedules,
     lots,
+    percentages,
     composites,
     deductions,
     trucks,

@@ -129,7 +129,7 @@ def _body(found: Answer, words: Any) -> Sections:
         listed("laid"),
         section(words("lot.page.results"), [_table(found, words)] if found["rows"] else []),
         section(words("lot.page.steps"), [_list([*steps, *why])]),
-        *map(listed, ("doubts", "ahead", "sides", "draw")),
+        *map(listed, ("doubts", "ahead", "sides", "custody", "draw")),
     ]
 
 

@@ -10,6 +10,7 @@ from matbook.book.entry import Entry
 from matbook.desk.asking import Asked
 from matbook.desk.job import JobBook
 from matbook.desk.lots import standing_lines
+from matbook.desk.open_book import OpenBook
 from matbook.errors import FileRefused, NotFound
 from matbook.records.bundle import attachments_named, bundle, members
 from matbook.records.daily import daily_record
@@ -52,9 +53,12 @@ def make_record(
     view, seal = book.view(shift, now), holding_seal(book, shift)
     sealed = under_seal(seal, book.entries) if seal else frozenset()
     broken = seal is None and bool(book.seals_of(shift))
-    asked = Asked(book, {"shift": shift, "at": now.isoformat(), "language": language})
+    given = {"shift": shift, "at": now.isoformat(), "language": language, "size": "print"}
+    opened = OpenBook(book.job, book)
+    with_what = {question: opened.ask(question, given) for question in ("strip", "gauges")}
+    asked = Asked(book, given)
     lots = standing_lines(asked)
-    document = daily_record(view, seal, language, sealed, broken, book.sendings, lots)
+    document = daily_record(view, seal, language, sealed, broken, book.sendings, with_what, lots)
     inside = members(book.entries, shift, seal)
     pdf = compile_pdf(
         "daily.typ",

@@ -42,6 +42,11 @@ class Call:
         return GRADES.index(self.grade), -self.at.timestamp()
 
 
+def of_roles(plan: Plan, *roles: str) -> tuple[str, ...]:
+    """Ids of the people in the plan who have one of these roles."""
+    return tuple(one.id for one in plan.people.values() if one.role in roles)
+
+
 def beyond(
     judgement: Judgement,
     plan: Plan,

@@ -7,7 +7,6 @@ shown beside it, and limits go by it once the plan says so.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from math import fsum, isfinite
 from typing import Final
 
@@ -225,22 +224,20 @@ def _trend(points: Sequence[Point], noise_m: float) -> Drift | None:
 # What is said of it
 
 
-def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+def calls(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
     """A drift that is still within the limit and won't be, and a change that waits for a check."""
     for one in depths(facts, restarts):
-        plan = facts.plan_at(now)
-        if one.strip[0] not in plan.lanes:
-            continue
-        yield from _drifts(plan, one)
-        yield from _waits(plan, one)
+        yield from _drifts(facts, one)
+        yield from _waits(facts, one)
 
 
-def _drifts(plan: Plan, one: Depth) -> Iterator[Call]:
+def _drifts(facts: Facts, one: Depth) -> Iterator[Call]:
     trend, left = one.trend, one.runs_out_m
     if trend is None or left is None or not 0.0 < left <= SOON_M or not isfinite(left):
         return
     assert one.limit is not None
     last = one.points[-1]
+    plan = facts.plan_at(last.fact.at)
     at_m = along(last.along_m + left, one.forward)
     says = {
         "drift": trend.slope,
@@ -256,11 +253,12 @@ def _drifts(plan: Plan, one: Depth) -> Iterator[Call]:
     yield Call("depth.drift", one.id, "watch", last.fact.at, says, one.limit, tell, entries)
 
 
-def _waits(plan: Plan, one: Depth) -> Iterator[Call]:
+def _waits(facts: Facts, one: Depth) -> Iterator[Call]:
     """Where to check next, until somebody has; what was read too early is named."""
     waits = one.settling
     if waits is None or waits.checked:
         return
+    plan = facts.plan_at(waits.fact.at)
     code = "depth.check" if waits.passed else "depth.wait"
     grade = "watch" if waits.passed else "note"
     says: dict[str, object] = {

@@ -22,6 +22,7 @@ MEASURES: Final[Mapping[str, tuple[str, Mapping[System, tuple[str, int]]]]] = {
     "gap": ("m", {"metric": ("mm", 0), "us": ("in", 2)}),
     "length": ("m", {"metric": ("m", 1), "us": ("ft", 1)}),
     "width": ("m", {"metric": ("m", 2), "us": ("ft", 2)}),
+    "density": ("kg/m3", {"metric": ("kg/m3", 0), "us": ("pcf", 1)}),
     "area": ("m2", {"metric": ("m2", 0), "us": ("yd2", 0)}),
     "temperature": ("degC", {"metric": ("degC", 0), "us": ("degF", 0)}),
     "pace": ("m/s", {"metric": ("m/min", 1), "us": ("ft/min", 1)}),
@@ -117,7 +118,8 @@ class Display:
     def of(self, quantity: str, value: float) -> str:
         """A value of a quantity as limits name it, with its unit."""
         measure = "temperature" if quantity.startswith("temperature.") else QUANTITIES[quantity]
-        return self.show(measure, value)
+        ratio = ":1" if measure == "ratio" else ""
+        return f"{self.show(measure, value)}{ratio}"
 
 
 def fixed(value: float, digits: int) -> str:

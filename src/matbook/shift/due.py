@@ -27,6 +27,8 @@ class Due:
     done: int
     """How many were done since the count last began again."""
     last: Fact | None
+    lines: int | None = None
+    """Of a checklist: how many lines it has."""
 
     @property
     def overdue(self) -> bool:
@@ -90,10 +92,10 @@ def _reached(
 
 def _of_list(one: Listed) -> Due:
     """A checklist as one check: its lines are looked at together."""
-    closed = [line for line in one.lines if line.closed]
+    seen = [line for line in one.lines if line.seen]
     latest = max((line.fact for line in one.lines if line.fact), key=lambda f: f.at, default=None)
     check = Check(one.list.id, one.list.name, "checklist", per="events", at=one.list.at)
-    return Due(check, one.left, len(closed), latest)
+    return Due(check, one.left, len(seen), latest, len(one.lines))
 
 
 def _at_events(facts: Facts, check: Check, laid: Sequence[Piece], now: datetime) -> Due:

@@ -7,7 +7,7 @@ from typing import Final
 
 from matbook.plan.judge import judge, limits_for, people_to_tell
 from matbook.plan.model import Plan
-from matbook.shift.calls import Call
+from matbook.shift.calls import Call, of_roles
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Piece, Strip, ends, pieces
 from matbook.shift.pavers import lines
@@ -15,10 +15,13 @@ from matbook.shift.places import label, metres
 
 KINDS: Final = ("joint-transverse", "straightedge")
 STEPS: Final = (
-    *("stopped", "cut back", "face", "ramp removed", "tacked", "starter strips"),
+    *("stopped", "cut back", "ramp removed", "face", "tacked", "starter strips"),
     *("restarted", "excess removed", "rolled", "straightedge"),
 )
 """A transverse joint, from the evening's stop to the straightedge on the hot mat."""
+EVENING: Final = ("stopped", "cut back", "face")
+"""Seen when the paver has stopped; the face once more in the morning, when the ramp is out."""
+MORNING: Final = STEPS[STEPS.index("ramp removed") :]
 HOLDS: Final = ("face", "tacked", "starter strips")
 """What should have been seen before the paver goes on; common practice, no published source."""
 SAME_JOINT_M: Final = 3.0
@@ -37,6 +40,8 @@ class Joint:
     station: str
     steps: dict[str, Fact] = field(default_factory=dict)
     edges: list[Fact] = field(default_factory=list)
+    words: list[Fact] = field(default_factory=list)
+    """Every word on it, earlier ones too."""
 
     def state(self, step: str) -> str:
         """done, not done, or not looked at: what nobody wrote, nobody looked at."""
@@ -60,7 +65,8 @@ class Edge:
     id: str
     at: datetime
     height: str = ""
-    kind: str = ""
+    reach: str = ""
+    """From where to where, as written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +98,7 @@ def _joints(facts: Facts) -> list[Joint]:
             one = Joint(*place)
             found.append(one)
         one.steps[fact.text("step")] = fact
+        one.words.append(fact)
     for fact in facts.of("straightedge"):
         at_m = metres(facts.plan_at(fact.at), fact)
         near = [
@@ -114,7 +121,8 @@ def open_edges(facts: Facts, before: Mapping[tuple[str, str], Edge]) -> dict[tup
     for fact in facts.of("joint-longitudinal"):
         course = fact.place("lane"), fact.place("lift")
         if fact.text("edge") == "open":
-            found[course] = Edge(fact.id, fact.at, fact.text("height"), fact.text("joint"))
+            reach = "–".join(end for end in (fact.place("from"), fact.place("to")) if end)
+            found[course] = Edge(fact.id, fact.at, fact.text("height"), reach)
         elif fact.text("edge") == "closed":
             found.pop(course, None)
     return found
@@ -168,7 +176,7 @@ def calls(
         if end.ramp is None:
             thickness = plan.lifts[lift].thickness_m if lift in plan.lifts else None
             says = {"station": label(plan, lane, end.at_m), "step_m": thickness}
-            tell = _contractor(plan, "supervisor")
+            tell = of_roles(plan, "contractor", "supervisor")
             yield Call("joint.no-ramp", end.id, "watch", end.at, says, None, tell)
     for course, edge in open_edges(facts, before).items():
         yield from _open(plan, course, edge, now)
@@ -178,7 +186,7 @@ def _steps(facts: Facts, joint: Joint) -> Iterator[Call]:
     for step, fact in joint.steps.items():
         if fact.text("held") != "done":
             says = {"step": step, "state": fact.text("held"), "station": joint.station}
-            tell = _contractor(facts.plan_at(fact.at))
+            tell = of_roles(facts.plan_at(fact.at), "contractor")
             yield Call("joint.held", fact.id, "watch", fact.at, says, None, tell, (fact.id,))
     went_on = joint.steps.get("restarted")
     for step in HOLDS if went_on else ():
@@ -198,7 +206,3 @@ def _open(plan: Plan, course: tuple[str, str], edge: Edge, now: datetime) -> Ite
             tell = tuple(person.id for person in people_to_tell(plan, limit))
             entries = (edge.id,)
             yield Call("joint.edge-open", edge.id, limit.grade, edge.at, says, limit, tell, entries)
-
-
-def _contractor(plan: Plan, *more: str) -> tuple[str, ...]:
-    return tuple(one.id for one in plan.people.values() if one.role in ("contractor", *more))

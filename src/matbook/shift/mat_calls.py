@@ -8,7 +8,7 @@ from math import fsum
 
 from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
-from matbook.shift.calls import Call, beyond
+from matbook.shift.calls import Call, beyond, of_roles
 from matbook.shift.display import clock
 from matbook.shift.due import Due
 from matbook.shift.facts import Facts
@@ -147,7 +147,9 @@ def _markings(facts: Facts) -> Iterator[Call]:
     for item, fact in latest.items():
         if fact.text("state") != "present":
             says = {"item": item, "state": fact.text("state")}
-            yield Call("markings.not-present", fact.id, "watch", fact.at, says, entries=(fact.id,))
+            tell = of_roles(facts.plan_at(fact.at), "contractor", "supervisor")
+            entries = (fact.id,)
+            yield Call("markings.not-present", fact.id, "watch", fact.at, says, None, tell, entries)
 
 
 def _laid_twice(facts: Facts, all_rows: tuple[Row, ...]) -> Iterator[Call]:
@@ -232,9 +234,14 @@ def _stations(facts: Facts, entry: Entry) -> Iterator[Call]:
 
 def _due(checks: Sequence[Due], now: datetime) -> Iterator[Call]:
     for item in checks:
-        if item.left is None or item.left > 0:
-            continue
+        if item.left is None or item.left > 0 or item.lines is not None:
+            continue  # what is due of a checklist is said line by line: lists.calls
         code = "check.overdue" if item.overdue else "check.due"
-        says = {"check": item.check.name, "per": item.check.per, "by": -item.left}
+        if item.overdue and item.check.at:
+            code = "check.missed"  # not so much too late, but passed over so often
+        says: dict[str, object] = {"check": item.check.name}
+        says |= (
+            {"times": -item.left} if item.check.at else {"per": item.check.per, "by": -item.left}
+        )
         grade = "watch" if item.overdue else "note"
         yield Call(code, item.check.id, grade, item.last.at if item.last else now, says)

@@ -51,10 +51,6 @@ class Profile:
     why: str = ""
     """Why there is no index, as a sentence; empty where there is one."""
 
-    @property
-    def lane(self) -> str:
-        return self.fact.place("lane")
-
 
 def profiles(facts: Facts) -> tuple[Profile, ...]:
     """Every profile of the shift, by the plan in force when it was measured."""

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from matbook.plan.model import Limit, Plan
+from matbook.plan.model import Check, Checklist, Limit, Plan
 from matbook.shift.calls import Call
 from matbook.shift.display import Display, fixed, minutes, sign
+from matbook.shift.due import Due
 from matbook.words import has, say
 
 
@@ -27,13 +28,11 @@ def spoken(call: Call, plan: Plan, now: datetime, language: str = "en") -> Spoke
     small = [say("small.age", language, age=minutes(age))]
     if call.says.get("low") is not None:
         small.insert(0, say("small.range", language, **arguments))
-    if call.limit:
-        small.insert(0, limit_words(call.limit, language))
-    return Spoken(
-        say(f"call.{call.code}", language, **arguments),
-        say(f"call.{call.code}.line", language, **arguments),
-        " · ".join(small),
-    )
+    line = say(f"call.{call.code}.line", language, **arguments)
+    limit = limit_words(call.limit, language) if call.limit else ""
+    if limit not in line:
+        small.insert(0, limit)
+    return Spoken(say(f"call.{call.code}", language, **arguments), line, " · ".join(small))
 
 
 def observed(call: Call, plan: Plan, language: str = "en") -> str:
@@ -130,12 +129,31 @@ def _value(display: Display, number: float, says: Mapping[str, object]) -> str:
     return f"{fixed(number, 0)} {says['unit']}"
 
 
+def due_words(due: Due, display: Display, language: str = "en") -> str:
+    """How much is left until a check is due; of one at events, whether its event has come."""
+    if due.left is not None and due.left <= 0:
+        return say("answer.due.now", language)
+    if due.check.at:
+        return say("due.seen", language) if due.last else at_events(due.check, language)
+    return "—" if due.left is None else amount(display, due.check.per, due.left, language)
+
+
+def at_events(check: Check | Checklist, language: str = "en") -> str:
+    """When a check or a list at events falls due: “at the start, after a stop”."""
+    return ", ".join(say(f"event.{one}", language) for one in check.at)
+
+
+def done_words(due: Due, language: str = "en") -> str:
+    """How often a check was done; of a checklist, how many of its lines were looked at."""
+    if due.lines is None:
+        return str(due.done)
+    return say("due.lines", language, n=due.done, all=due.lines)
+
+
 def amount(display: Display, per: str, number: float, language: str = "en") -> str:
-    """An amount of what a check counts by."""
+    """An amount of what a check counts by: loads, time, mass or distance."""
     if per == "loads":
         return say("count.loads", language, n=fixed(number, 0))
-    if per == "events":
-        return say("count.events", language, n=fixed(number, 0))
     if per == "time":
         return minutes(timedelta(seconds=number))
     return display.show("mass" if per == "mass" else "length", number, 0)
@@ -147,6 +165,8 @@ WHERE_KNOWN: Final[Mapping[str, tuple[str, str]]] = {
     "versions_told": ("versions", "versions.told"),
     "thickness": ("thickness_m", "thickness.if-even"),
     "of_step": ("step_m", "of.step"),
+    "with_note": ("note", "note.with"),
+    "and_more": ("rest", "more.items"),
 }
 """Parts of a sentence that fall away where what they tell of isn't known."""
 
@@ -164,6 +184,8 @@ CHOICES: Final[Mapping[str, str]] = {
     "state": "choice",
     "step": "choice",
     "lot_state": "lot.state",
+    "thing": "gauge.near",
+    "custody_why": "custody.why",
 }
 """Arguments that are choices, and the family of sentences that words them."""
 

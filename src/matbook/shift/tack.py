@@ -54,7 +54,7 @@ class Tally:
     """At the base temperature."""
     residual: Figure | None
     """Mean over the area, where every spread has one."""
-    left_m3: float | None
+    left_m3: float
     """As the tank was read last."""
     reaches_m2: float | None
     """Area that this is enough for at the target; None without one."""
@@ -173,7 +173,7 @@ def tally(facts: Facts, plan: Plan) -> Tally | None:
     areas = [one.area.value for _, one in known if one.area]
     used = [one.applied.value * one.area.value for _, one in known if one.applied and one.area]
     area_m2, used_m3 = fsum(areas), fsum(used)
-    left = next((v for f in reversed(facts.of("tack")) if (v := f.si("after")) is not None), None)
+    left = [after for fact in facts.of("tack") if (after := fact.si("after")) is not None][-1]
     return Tally(
         len(known), area_m2, used_m3, _mean(known, area_m2), left, _reaches(plan.tack, left)
     )
@@ -194,8 +194,8 @@ def _mean(known: Sequence[tuple[Fact, Sprayed]], area_m2: float) -> Figure | Non
     return Figure(value, "m3/m2", mean_rate, inputs, low, high, "range.tack")
 
 
-def _reaches(tack: Tack | None, left_m3: float | None) -> float | None:
-    if tack is None or tack.target_m is None or left_m3 is None:
+def _reaches(tack: Tack | None, left_m3: float) -> float | None:
+    if tack is None or tack.target_m is None:
         return None
     return left_m3 / applied_for(tack.target_m, tack.residue)
 

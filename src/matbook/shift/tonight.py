@@ -4,14 +4,16 @@ It never says more than that: whether a road may open is for those whom law and 
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from matbook.plan.model import Plan
-from matbook.shift.calls import Call
+from matbook.shift.calls import Call, of_roles
+from matbook.shift.display import written
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.joints import Edge, End
 from matbook.shift.places import label
+from matbook.words import say
 
 LAYOUT: Final = {"up": "present", "checked": "present", "corrected": "present"}
 """What a state of the traffic layout says of it; deficient is missing, down isn't there."""
@@ -29,8 +31,13 @@ class Item:
     entry: str = ""
     call: str = ""
     """Id of the call about it, so that whoever was told can be said."""
-    detail: str = ""
+    note: str = ""
+    step: str = ""
+    length: str = ""
+    """Of a ramp, as written."""
     is_code: bool = False
+    is_marking: bool = False
+    """Whether it is written down, and listed in the plan, as one of the markings."""
 
 
 def tonight(
@@ -53,10 +60,17 @@ def calls(facts: Facts, plan: Plan, ends: tuple[End, ...]) -> Iterator[Call]:
     unseen = [one for one in _markings(facts, plan) if not one.entry] if ends else []
     if unseen:
         says = {"items": "; ".join(one.what for one in unseen)}
-        roles = ("contractor", "supervisor")
-        tell = tuple(one.id for one in plan.people.values() if one.role in roles)
+        tell = of_roles(plan, "contractor", "supervisor")
         at = max(end.at for end in ends)
         yield Call("tonight.unseen", str(facts.shift), "watch", at, says, None, tell)
+
+
+def detail(item: Item, language: str = "en") -> str:
+    """What is known of an item beside its state: how high, how long, what was noted."""
+    sizes = {"step": item.step, "length": item.length}
+    known = {name: written(size) for name, size in sizes.items() if size}
+    said = (say(f"tonight.{name}", language, size=size) for name, size in known.items())
+    return ", ".join([*said, *filter(None, (item.note,))])
 
 
 def _ramps(plan: Plan, ends: tuple[End, ...]) -> Iterator[Item]:
@@ -66,15 +80,17 @@ def _ramps(plan: Plan, ends: tuple[End, ...]) -> Iterator[Item]:
             call = f"joint.no-ramp:{end.id}"
             yield Item("tonight.ramp", "not looked at", where, "", call, is_code=True)
         else:
-            detail = " / ".join(end.ramp.text(name) for name in ("step", "length"))
-            yield Item("tonight.ramp", "present", where, end.ramp.id, "", detail, is_code=True)
+            step, length = (end.ramp.text(name) for name in ("step", "length"))
+            ramp = Item("tonight.ramp", "present", where, end.ramp.id, is_code=True)
+            yield replace(ramp, step=step, length=length)
 
 
 def _edges(plan: Plan, edges: Mapping[tuple[str, str], Edge]) -> Iterator[Item]:
     for (lane, _), edge in edges.items():
-        where = plan.lanes[lane].name if lane in plan.lanes else lane
+        name = plan.lanes[lane].name if lane in plan.lanes else lane
+        where = f"{name} {edge.reach}".rstrip()
         call = f"joint.edge-open:{edge.id}"
-        yield Item("tonight.edge", "open", where, edge.id, call, edge.height, is_code=True)
+        yield Item("tonight.edge", "open", where, edge.id, call, step=edge.height, is_code=True)
 
 
 def _markings(facts: Facts, plan: Plan) -> Iterator[Item]:
@@ -87,13 +103,15 @@ def _markings(facts: Facts, plan: Plan) -> Iterator[Item]:
     for key, name in {**listed, **written, **listed}.items():
         seen = latest.get(key)
         if seen is None:
-            yield Item(name, "not looked at", call=f"tonight.unseen:{facts.shift}")
+            call = f"tonight.unseen:{facts.shift}"
+            yield Item(name, "not looked at", call=call, is_marking=True)
         else:
             where = seen.place("station") or "–".join(
                 end for end in (seen.place("from"), seen.place("to")) if end
             )
             call = f"markings.not-present:{seen.id}"
-            yield Item(name, seen.text("state"), where, seen.id, call, seen.text("note"))
+            note = seen.text("note")
+            yield Item(name, seen.text("state"), where, seen.id, call, note, is_marking=True)
 
 
 def _layouts(facts: Facts) -> Iterator[Item]:

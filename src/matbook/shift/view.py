@@ -39,6 +39,7 @@ from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
 from matbook.shift.laid import Piece, Strip, ends, pieces, unplaced
 from matbook.shift.lists import Listed, lists
+from matbook.shift.lists import calls as list_calls
 from matbook.shift.loads import Load, load_of, loads
 from matbook.shift.mat_checks import Checked, checked
 from matbook.shift.mats import Mat, mats
@@ -253,12 +254,13 @@ class View:
             *cutoff.calls(self.facts, self.now, self.carry.restarts),
             *tack.calls(self.facts),
             *smooth.calls(self.facts),
-            *depths.calls(self.facts, self.now, self.carry.restarts),
+            *depths.calls(self.facts, self.carry.restarts),
             *roller_calls.calls(self.facts, self.now, self.carry.restarts),
             *evenness.calls(self.facts),
             *seen.calls(self.facts),
             *joints.calls(self.facts, self.now, self.carry.restarts, self.carry.open_edges),
             *tonight.calls(self.facts, self.plan, self.left),
+            *list_calls(self.lists, self.plan),
             *bases.calls(self.facts, self.now, self.carry.restarts),
             *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),

@@ -33,6 +33,8 @@ export interface Call {
   told: MatterTold | null;
   entries: string[];
   figure: string | null;
+  /** Where in the app it is dealt with, as the parts of an address; empty: nowhere in particular. */
+  goes: string[];
   draft: string;
 }
 
@@ -43,6 +45,7 @@ export interface Answer {
   lines: string[];
   state: State;
   figure: string | null;
+  goes: string[];
   entries: string[];
 }
 
@@ -190,6 +193,7 @@ export interface Lot extends LotRow {
   doubts: string[];
   ahead: string[];
   sides: string[];
+  custody: string[];
   draw: string[];
   notes: string[];
   /** Names of the lots that it is made of, where several are paid together. */
@@ -258,6 +262,25 @@ export interface Risk {
   rows: Record<'mean' | 'within' | 'expected' | 'range' | 'full' | 'rejected', string>[];
   risks: string[];
   notes: string[];
+}
+
+/** Strips, gauges or cores. */
+export interface Tested {
+  title: string;
+  none: string;
+  parts: {
+    title: string;
+    lines: { text: string; figure: string | null; state: State | '' }[];
+    chart: { svg: string; alt: string; caption: string } | null;
+    tables: {
+      title: string;
+      columns: string[];
+      rows: { text: string; figure: string | null; entry: string | null }[][];
+    }[];
+    notes: string[];
+  }[];
+  notes: string[];
+  cautions: string[];
 }
 
 /** What lies at one point of the picture. */
@@ -358,7 +381,8 @@ export interface Joints {
   none: string;
   joints: {
     title: string;
-    steps: { step: string; state: string; state_words: string; at: string; entry: string }[];
+    place: Record<string, string>;
+    steps: { step: string; title: string; state: string; state_words: string; at: string; entry: string }[];
     gap: string;
     edges: string[];
   }[];
@@ -376,6 +400,12 @@ export interface Joints {
     detail: string;
     told: string;
     entry: string;
+    /** Where a word on it is written; of what isn't one of the markings null. */
+    place: Record<string, string> | null;
+    /** The call to tell somebody of. */
+    call: string;
+    /** The kind that is written where it is missing. */
+    write: string;
   }[];
   tonight_none: string;
   note: string;
@@ -399,6 +429,8 @@ export interface Lists {
       state_words: string;
       at: string;
       entry: string;
+      /** What was noted with it, and who released a hold point. */
+      said: string;
     }[];
   }[];
 }

@@ -14,6 +14,7 @@ from matbook.records.daily.listed import listed
 from matbook.records.daily.paving import paving
 from matbook.records.daily.sheet import Sheet
 from matbook.records.daily.standing import standing
+from matbook.records.daily.tested import tested
 from matbook.shift.charts.frame import Chart
 from matbook.shift.view import View
 
@@ -37,6 +38,7 @@ def daily_record(
     sealed: Set[str] = frozenset(),
     broken: bool = False,
     sendings: Mapping[str, Sequence[Sending]] = MappingProxyType({}),
+    with_what: Mapping[str, Any] = MappingProxyType({}),
     lots: Sequence[str] = (),
 ) -> Document:
     """The daily record of a shift as a document, ready to be set.
@@ -48,6 +50,7 @@ def daily_record(
         sealed: Hashes of the entries under the seal.
         broken: Whether it has a seal that does not hold.
         sendings: What became of notices on their way out, by id.
+        with_what: What density was tested with: the answers to `strip` and `gauges`.
         lots: A line for each lot that the shift touched or that is still open.
     """
     sheet = Sheet(view, seal, language, sealed, broken, sendings)
@@ -60,7 +63,7 @@ def daily_record(
         return chart(f"{made.name}.svg", made.alt, made.caption)
 
     others = listed(sheet)
-    of_lots = {"record.density": _lots(sheet, lots)}
+    of_density = {"record.density": (*tested(with_what, draw), _lots(sheet, lots))}
     found = [
         *front(sheet),
         *delivery(sheet, draw),
@@ -68,7 +71,7 @@ def daily_record(
         *(
             one
             for title in AFTER_MAT
-            for one in (others.pop(title, None), of_lots.pop(title, None))
+            for one in (others.pop(title, None), *of_density.pop(title, ()))
         ),
         *others.values(),
         *standing(sheet),

@@ -1,14 +1,16 @@
 """Everything else in the record: kind by kind, each entry in one line, nothing left out."""
 
 from collections.abc import Iterator, Sequence
+from itertools import compress
 from typing import Any, Final
 
 from matbook.records.daily.blocks import Block, cell, column, paragraph, section, table
+from matbook.records.daily.by_line import checklists, joint_steps
 from matbook.records.daily.sheet import Sheet
 from matbook.shift.display import fixed, written
 from matbook.shift.facts import Fact
 from matbook.shift.speak import limit_words
-from matbook.shift.tonight import Item
+from matbook.shift.tonight import Item, detail
 
 GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
     ("record.rolling", ("roller",)),
@@ -16,7 +18,7 @@ GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
         "record.density",
         ("gauge-check", "density", "core", "sample", "custody", "test-result", "draw"),
     ),
-    ("record.joints", ("joint-longitudinal", "joint-transverse")),
+    ("record.joints", ("joint-longitudinal",)),
     (
         "record.tonight",
         ("ramp", "markings", "traffic-control", "opened-to-traffic"),
@@ -25,10 +27,14 @@ GROUPS: Final[Sequence[tuple[str, Sequence[str]]]] = (
     ("record.weather", ("weather",)),
     ("record.people", ("crew", "equipment", "visitor", "handover")),
     ("record.events", ("delay", "extra-work", "quantity", "plant-change", "incident")),
-    ("record.checks", ("checklist", "hold-point")),
+    ("record.checks", ()),
     ("record.notes", ("shift-open", "note", "photo", "shift-close")),
 )
 """Sections, and the kinds that each lists; a kind with its own section isn't here."""
+
+
+BY_LINE: Final = {"record.joints": joint_steps, "record.checks": checklists}
+"""Sections with a table of their own for what is looked at step by step, or line by line."""
 
 
 def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
@@ -49,9 +55,10 @@ def listed(sheet: Sheet) -> dict[str, dict[str, Any]]:
             blocks.append(_table(sheet, facts))
         if title == "record.density" and facts:
             blocks.insert(0, paragraph(_targets(sheet)))
-        if facts or title == "record.tonight":
-            whole = section(sheet.say(title), blocks)
-            assert whole is not None
+        if title in BY_LINE:
+            blocks.append(BY_LINE[title](sheet))
+        whole = section(sheet.say(title), blocks)
+        if whole is not None:
             found[title] = whole
     said = [*_silent(sheet), *_unjudged(sheet)]
     if said:
@@ -100,16 +107,19 @@ def _targets(sheet: Sheet) -> str:
 
 
 def _table(sheet: Sheet, facts: Sequence[Fact]) -> Block:
-    return table(
-        [
-            column(sheet.say("head.time"), None),
-            column(sheet.say("head.kind"), 1.5),
-            column(sheet.say("head.where"), 2.2),
-            column(sheet.say("head.what"), 4.6),
-            column(sheet.say("head.by"), 1.1),
-        ],
-        [_row(sheet, fact) for fact in facts],
-    )
+    """One row an entry; without the columns of kind and place where they say nothing."""
+    columns = [
+        column(sheet.say("head.time"), None),
+        column(sheet.say("head.kind"), 1.5),
+        column(sheet.say("head.where"), 2.2),
+        column(sheet.say("head.what"), 4.4),
+        column(sheet.say("head.by"), 1.3),
+    ]
+    many = len({fact.entry.kind for fact in facts}) > 1
+    somewhere = any(sheet.where(fact) for fact in facts)
+    shown = [True, many, somewhere, True, True]
+    rows = [list(compress(_row(sheet, fact), shown)) for fact in facts]
+    return table(list(compress(columns, shown)), rows)
 
 
 def _tonight(sheet: Sheet) -> Block | None:
@@ -121,7 +131,7 @@ def _tonight(sheet: Sheet) -> Block | None:
             cell(
                 sheet.say(f"choice.{item.state}"),
                 state="" if item.state == "present" else "watch",
-                small=item.detail,
+                small=detail(item, sheet.language),
             ),
             _told(sheet, item),
         ]

@@ -153,12 +153,13 @@ class Sheet:
     def described(self, fact: Fact, *leave_out: str) -> str:
         """All fields of an entry in one line, in the order of its form, but for those left out."""
         form = kinds()[fact.entry.kind]
-        return "; ".join(
+        said = "; ".join(
             said if name in SAYS_ITSELF or field.type == "entry" else f"{self.label(name)} {said}"
             for name, field in form.fields.items()
             if name in fact.body and name not in leave_out
             for said in [self.value(field, fact.body[name])]
         )
+        return said.replace(".; ", "; ")
 
 
 def naive(at: datetime) -> datetime:

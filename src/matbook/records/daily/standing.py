@@ -24,6 +24,7 @@ from matbook.shift.book_calls import written_later
 from matbook.shift.display import minutes
 from matbook.shift.due import Due
 from matbook.shift.facts import Fact
+from matbook.shift.speak import at_events, done_words
 
 
 def standing(sheet: Sheet) -> list[Any]:
@@ -53,8 +54,8 @@ def _due(sheet: Sheet) -> Block | None:
         [
             found.check.name,
             _asked(sheet, found.check),
-            str(found.done),
-            cell(sheet.say(_stands(found)), state="watch" if found.overdue else ""),
+            done_words(found, sheet.language),
+            cell(sheet.say(_stands(found)), state="watch" if _waits(found) else ""),
             found.check.clause,
         ]
         for found in sheet.view.due
@@ -77,12 +78,21 @@ def _due(sheet: Sheet) -> Block | None:
 def _stands(found: Due) -> str:
     """The code of how a check stands at the end."""
     if found.overdue:
-        return "record.overdue"
+        return "record.missed" if found.check.at else "record.overdue"
+    if _waits(found):
+        return "record.not-all-seen" if found.lines else "record.due-still"
     return "record.kept-up" if found.done else "record.not-yet-due"
+
+
+def _waits(found: Due) -> bool:
+    """Overdue; or of what is due at events, due and not done since."""
+    return found.overdue or (bool(found.check.at) and found.left is not None)
 
 
 def _asked(sheet: Sheet, check: Check) -> str:
     """What the plan asks for, in words."""
+    if check.at:
+        return at_events(check, sheet.language)
     amounts = {
         "loads": lambda every: sheet.say("count.loads", n=f"{every:g}"),
         "mass": lambda every: sheet.display.show("mass", every, 0),

@@ -42,7 +42,7 @@ class Frame:
         room = self.apart.room(x, y, words, 9)
         if room:
             wide = len(words) * 9 * CHARACTER
-            self.drawing.bar(x - wide / 2, y - 7.5, wide, 8.5, "white")
+            self.drawing.bar(x - wide / 2, y - 7.5, wide, 8.5, self.drawing.paper)
             self.drawing.text(x, y, words, size=9, anchor="middle", bold=bold)
         return room
 
@@ -56,9 +56,10 @@ def frame(
     x_title: str,
     height: float = HEIGHT,
     width: float = WIDTH,
+    inks: tuple[str, str] = ("black", "white"),
 ) -> Frame:
-    """Axes over these spans; `x_at` are the values labelled along x."""
-    drawing = Drawing(width, height)
+    """Axes over these spans; `x_at` are the values labelled along x, `inks` that and the paper."""
+    drawing = Drawing(width, height, ink=inks[0], paper=inks[1])
     x = Scale(*x_span, LEFT, width - RIGHT)
     y = Scale(*y_span, height - BOTTOM, TOP)
     apart = Apart()
