@@ -120,6 +120,7 @@ def test_near_is_called_on_now_and_stays_from_the_contractor() -> None:
     assert set(drawn.calls()) == {"draw.passed:mat-1:1", "draw.passed:mat-1:2"}
     for call in drawn.calls().values():
         assert call["head"].endswith(" past")
+        assert call["goes"] == ["draws", "mat-1"]
         assert call["line"].endswith(" m from the left edge.")
     assert drawn.calls(role="contractor") == {}
     assert drawn.page(role="contractor")["holds"] == "no"

@@ -44,6 +44,10 @@ def test_a_lot_is_opened_down_to_a_core_with_no_signal(
     drawn = book.ask("draw", {"at": at, "name": "mat-1"})
     for sentence in drawn["agrees"]:
         expect(page.get_by_text(sentence)).to_be_visible(timeout=WAIT)
+    page.goto(f"{office.address}#/draws/mat-4")
+    page.get_by_role("button", name="Commit to a number").click()
+    expect(page.get_by_text("committed a number:")).to_be_visible(timeout=WAIT)
+    expect(page.get_by_text("This device holds the owner’s number")).to_be_visible()
     _tested(page, book, at)
 
 
