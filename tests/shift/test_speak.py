@@ -213,7 +213,7 @@ CODES = sorted(
     for code in sentences("en")
     if re.fullmatch(r"call\.(?!(?:lot|draw|core|custody|gauge|strip)\.).+\.line", code)
 )
-"""The others are made above it: tests/lots/test_calls.py, test_testing.py, tests/desk/test_draws.py."""
+"""The others are made above it, and tested in tests/lots and tests/desk/test_draws.py."""
 UNITS = pytest.mark.parametrize("plan", [PLAN, US_PLAN], ids=["metric", "us"])
 
 
