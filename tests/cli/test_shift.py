@@ -224,3 +224,6 @@ def test_the_record_names_the_limits_it_judges_nothing_by(site: Site, tmp_path: 
     pages = pypdfium2.PdfDocument(tmp_path / "draft.pdf")
     printed = " ".join(" ".join(p.get_textpage().get_text_range().split()) for p in pages)
     assert "judges nothing by them: Truck and load together at most 44 t" in printed
+    site.run("report", "--unsigned", "--language", "es", "-o", str(tmp_path / "draft.pdf"))
+    (first, *_) = pypdfium2.PdfDocument(tmp_path / "draft.pdf")
+    assert "Registro diario" in first.get_textpage().get_text_range()

@@ -59,7 +59,9 @@ def test_a_device_that_wrote_in_another_shift_only_is_not_missing_anything() -> 
 def test_a_device_of_the_shift_before_that_was_not_heard_from_is_named() -> None:
     site = busy()
     site.write("note", {"text": "x"}, 1440, by="ana", shift=NEXT)
-    assert ask(site, "close", None, shift=NEXT)["silent"] == ["phone-cole", "phone-tess"]
+    assert ask(site, "close", None, shift=NEXT)["silent"] == [
+        "Cole Reed (phone-cole)", "Tess Lund (phone-tess)",
+    ]  # fmt: skip
     assert close(site, shift=SHIFT)["silent"] == []
 
 
@@ -75,7 +77,9 @@ def test_a_shift_begun_by_mistake_and_struck_is_passed_over() -> None:
     ]  # fmt: skip
     after = NEXT.replace("13", "14")
     site.write("note", {"text": "x"}, 2880, by="ana", shift=after)
-    assert ask(site, "close", None, shift=after)["silent"] == ["phone-cole", "phone-tess"]
+    assert ask(site, "close", None, shift=after)["silent"] == [
+        "Cole Reed (phone-cole)", "Tess Lund (phone-tess)",
+    ]  # fmt: skip
 
 
 def test_a_book_of_mistakes_alone_still_has_a_latest_shift() -> None:

@@ -99,7 +99,9 @@ def test_a_closed_shift_is_sealed_once_and_again_when_it_is_closed_again(here: S
 def test_the_record_the_bundle_and_the_lines_come_out(here: Served) -> None:
     scribe = Scribe()
     here.me.push(a_morning(scribe))
-    draft = here.me.get(f"{PATH}/record")
+    draft = here.me.get(f"{PATH}/record?language=fr")
+    assert b"/Lang(fr" in draft.content
+    assert here.me.get(f"{PATH}/record?language=xx").status_code == 422
     assert draft.headers["content-type"] == "application/pdf"
     assert b"/Sig" not in draft.content, "a draft is not signed"
     here.me.push([pair(scribe.write("shift-close", {}, 100))])

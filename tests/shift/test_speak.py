@@ -211,9 +211,9 @@ def said(plan: str) -> tuple[tuple[Site, Call], ...]:
 CODES = sorted(
     code.removeprefix("call.").removesuffix(".line")
     for code in sentences("en")
-    if re.fullmatch(r"call\.(?!lot\.|draw\.).+\.line", code)
+    if re.fullmatch(r"call\.(?!(?:lot|draw|core|custody|gauge|strip)\.).+\.line", code)
 )
-"""Those of lots and draws are made above it: tests/lots/test_calls.py, tests/desk/test_draws.py."""
+"""The others are made above it, and tested in tests/lots and tests/desk/test_draws.py."""
 UNITS = pytest.mark.parametrize("plan", [PLAN, US_PLAN], ids=["metric", "us"])
 
 

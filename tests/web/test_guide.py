@@ -37,10 +37,10 @@ def test_from_a_drawing_to_an_entry_and_a_notice_with_no_signal(
 def _ticks(page: Page, address: str) -> None:
     """A line in one touch, a hold point with who released it, and what traffic misses."""
     page.goto(f"{address}#/lists")
-    page.locator("summary", has_text="After the shift").click()
+    page.get_by_role("button", name="After the shift").click()
     page.locator(".line", has_text="Gully covers").get_by_role("button", name="Done").click()
     expect(page.get_by_role("button", name="Gully covers swept clear done")).to_be_visible()
-    page.locator("summary", has_text="First load").click()
+    page.get_by_role("button", name="First load").click()
     page.get_by_role("button", name="Surface and tack").click()
     page.get_by_role("button", name="Released").click()
     page.get_by_role("button", name="Greta Ollenshaw, supervisor").click()

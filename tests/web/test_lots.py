@@ -32,7 +32,22 @@ def test_a_lot_is_opened_down_to_a_core_with_no_signal(
         expect(page.get_by_text(sentence, exact=True)).to_be_visible()
     page.get_by_role("link", name=wanted["rows"][0]["value"]).first.click()
     expect(page.get_by_text("bulk gravity / maximum gravity")).to_be_visible(timeout=WAIT)
-    _paid_and_drawn(page, book, at)
+    page.goto(f"{office.address}#/risk/florida-percent")
+    page.get_by_label("Standard deviation of the work").fill("1.0")
+    page.get_by_label("Lower limit").fill("92")
+    page.get_by_role("button", name="Simulate").click()
+    expect(page.get_by_text("10 of 200 points", exact=True)).to_be_visible(timeout=6 * WAIT)
+    page.get_by_role("button", name="Stop").click()
+    expect(page.get_by_role("button", name="Simulate")).to_be_visible()
+    expect(page.get_by_text("the curve ends there")).to_be_visible()
+    page.goto(f"{office.address}#/draws/mat-1")
+    drawn = book.ask("draw", {"at": at, "name": "mat-1"})
+    for sentence in drawn["agrees"]:
+        expect(page.get_by_text(sentence)).to_be_visible(timeout=WAIT)
+    page.goto(f"{office.address}#/draws/mat-4")
+    page.get_by_role("button", name="Commit to a number").click()
+    expect(page.get_by_text("committed a number:")).to_be_visible(timeout=WAIT)
+    expect(page.get_by_text("This device holds the owner’s number")).to_be_visible()
     _tested(page, book, at)
 
 
@@ -58,23 +73,3 @@ def _tested(page: Page, book: OpenBook, at: str) -> None:
         assert [text.strip() for text in page.locator("main td").all_inner_texts()] == cells
         if part["chart"]:
             expect(page.get_by_role("img", name=part["chart"]["alt"])).to_be_visible()
-
-
-def _paid_and_drawn(page: Page, book: OpenBook, at: str) -> None:
-    """The risk of a schedule, stopped; a draw checked, and one begun, still with no signal."""
-    page.goto(f"{page.url.partition('#')[0]}#/risk/florida-percent")
-    page.get_by_label("Standard deviation of the work").fill("1.0")
-    page.get_by_label("Lower limit").fill("92")
-    page.get_by_role("button", name="Simulate").click()
-    expect(page.get_by_text("10 of 200 points", exact=True)).to_be_visible(timeout=6 * WAIT)
-    page.get_by_role("button", name="Stop").click()
-    expect(page.get_by_role("button", name="Simulate")).to_be_visible()
-    expect(page.get_by_text("the curve ends there")).to_be_visible()
-    page.goto(f"{page.url.partition('#')[0]}#/draws/mat-1")
-    drawn = book.ask("draw", {"at": at, "name": "mat-1"})
-    for sentence in drawn["agrees"]:
-        expect(page.get_by_text(sentence)).to_be_visible(timeout=WAIT)
-    page.goto(f"{page.url.partition('#')[0]}#/draws/mat-4")
-    page.get_by_role("button", name="Commit to a number").click()
-    expect(page.get_by_text("committed a number:")).to_be_visible(timeout=WAIT)
-    expect(page.get_by_text("This device holds the owner’s number")).to_be_visible()

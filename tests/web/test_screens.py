@@ -33,7 +33,9 @@ def test_a_shift_is_closed_with_no_signal_then_signed_sealed_and_recorded(
     page.get_by_role("link", name="Close the shift").click()
     expect(page.get_by_text("Not closed yet")).to_be_visible()
     expect(page.get_by_text("Paver 1 was not written as ended")).to_be_visible()
-    expect(page.get_by_text("desk-stonewick wrote in the shift before")).to_be_visible()
+    expect(
+        page.get_by_text("Rika Sandorme (desk-stonewick) wrote in the shift before")
+    ).to_be_visible()
     page.get_by_role("link", name="Close it now").click()
     page.get_by_role("button", name="Keep", exact=True).click()
     expect(page.get_by_text("Closed, not yet sealed")).to_be_visible()

@@ -16,6 +16,7 @@ from matbook.cli.shared import (
     write_file,
 )
 from matbook.desk.job import JobBook
+from matbook.words import ENGLISH, languages
 
 
 @click.command()
@@ -24,6 +25,13 @@ from matbook.desk.job import JobBook
 @click.option("--lot", help="Report of this lot instead, such as mat-1.")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="File to write.")
 @click.option("--unsigned", is_flag=True, help="Leave the file unsigned: a draft.")
+@click.option(
+    "--language",
+    type=click.Choice(languages()),
+    default=ENGLISH,
+    show_default=True,
+    help="Of the sentences; what people wrote stays as they wrote it.",
+)
 @as_json
 @click.pass_context
 def report(
@@ -33,6 +41,7 @@ def report(
     lot: str | None,
     output: Path | None,
     unsigned: bool,
+    language: str,
     as_json: bool,
 ) -> None:
     """Write the daily record of a shift as a PDF.
@@ -45,7 +54,7 @@ def report(
     workbook with live formulas where the file is named .xlsx.
     """
     if lot is not None:
-        _lot_report(ctx, job, shift, lot, output, unsigned, as_json)
+        _lot_report(ctx, job, shift, lot, output, unsigned, language, as_json)
         return
     from matbook.records.reporting import make_record  # slow to load, so only when used
 
@@ -58,7 +67,7 @@ def report(
         here.seal(name, which)
         book = here.book(name)
     now = book.last_moment(which)
-    made = make_record(book, which, None if unsigned else here.key, now)
+    made = make_record(book, which, None if unsigned else here.key, now, language)
     path = output or Path(which.replace("/", "_") + ".pdf")
     write_file(path, made.pdf)
     seal = made.seal.hash if made.seal else ""
@@ -87,6 +96,7 @@ def _lot_report(
     lot: str,
     output: Path | None,
     unsigned: bool,
+    language: str,
     as_json: bool,
 ) -> None:
     from matbook.records.lot import make_lot_report  # slow to load, so only when used
@@ -98,9 +108,9 @@ def _lot_report(
     now = book.last_moment(which)
     path = output or Path(f"{book.job}_lot_{lot}.pdf")
     if path.suffix == ".xlsx":
-        made = lot_sheet(book, which, lot, now)
+        made = lot_sheet(book, which, lot, now, language)
     else:
-        made = make_lot_report(book, which, lot, None if unsigned else here.key, now)
+        made = make_lot_report(book, which, lot, None if unsigned else here.key, now, language)
     write_file(path, made)
     if as_json:
         emit({"file": str(path), "lot": lot, "shift": which, "key": here.key.fingerprint})

@@ -78,11 +78,11 @@ Examples:
   matbook show placement                tack, depth, width, slope and edges, smoothness
   matbook show lots                     every lot: mean, percent within limits, pay
   matbook show lot mat-1                a lot with every step to its pay factor
+  matbook show strip                    control strips: pattern, target, every place, sections
+  matbook show gauges                   standard counts, certificates, cores beside the gauge
   matbook show draw mat-1               how its sample places were drawn, and whether it fits
   matbook show schedules                pay schedules: what each rests on
   matbook show schedule ours.toml       check a schedule's file; -o curve.svg draws it
-  matbook show strip                    control strips: pattern, target, every place, sections
-  matbook show gauges                   standard counts, certificates, cores beside the gauge
   matbook show entry ID                 one entry as it was written, and its corrections
   matbook show --at 11:40               the shift as it was known then"""
 )
@@ -104,13 +104,13 @@ Examples:
             "guide",
             "lots",
             "lot",
+            "strip",
+            "gauges",
+            "cores",
             "schedules",
             "schedule",
             "draws",
             "draw",
-            "strip",
-            "gauges",
-            "cores",
             "entries",
             "figures",
             "figure",
@@ -146,8 +146,9 @@ def show(
 ) -> None:
     """Show a shift: what is up now, loads, yield, pavers, checks due, who was told, joints and
     what traffic meets tonight, the haul, what is placed, checklists, entries; the guide to what
-    mix and mat look like; lots and what they are worth; pay schedules, by name or as a file to be
-    checked; control strips, gauges, cores and their custody; and how the forecasts did.
+    mix and mat look like; lots and what they are worth; control strips, gauges, cores and their
+    custody; sample places; pay schedules, by name or as a file to be checked; and how the
+    forecasts did.
 
     Every number opens: `show figures` lists them, `show figure NAME` shows the formula, its
     inputs with the entries they came from, its source, and how sure it is.
@@ -331,18 +332,6 @@ def _print_lot(data: dict[str, Any]) -> None:
         say_wrapped(data["why"], 0)
 
 
-def _print_draw(data: dict[str, Any]) -> None:
-    say_line(f"{data['title']}\n")
-    for part in ("rules", "steps", "order", "places", "agrees"):
-        for one in data[part]:
-            say_wrapped(one if isinstance(one, str) else one["words"], 2)
-        if data[part]:
-            say_line()
-    for sentence in (data["to_come"], data["holding"], data["fits"]):
-        if sentence:
-            say_wrapped(sentence, 2)
-
-
 def _print_parts(data: dict[str, Any]) -> None:
     """Strips, gauges or cores: sentences with their shapes, then tables."""
     for one in data["parts"]:
@@ -356,6 +345,18 @@ def _print_parts(data: dict[str, Any]) -> None:
         for note in one["notes"]:
             say_wrapped(note, 2)
     for sentence in (data["none"], *data["notes"], *data["cautions"]):
+        if sentence:
+            say_wrapped(sentence, 2)
+
+
+def _print_draw(data: dict[str, Any]) -> None:
+    say_line(f"{data['title']}\n")
+    for part in ("rules", "steps", "order", "places", "agrees"):
+        for one in data[part]:
+            say_wrapped(one if isinstance(one, str) else one["words"], 2)
+        if data[part]:
+            say_line()
+    for sentence in (data["to_come"], data["holding"], data["fits"]):
         if sentence:
             say_wrapped(sentence, 2)
 

@@ -46,12 +46,16 @@ def close(asked: Asked) -> Row:
 
 
 def _silent(asked: Asked, heard: Set[str]) -> list[str]:
-    """Devices of the shift before that wrote nothing in this one: they may not have sent it yet."""
+    """Who wrote in the shift before, and on which device: of it nothing has arrived in this one."""
     shifts = asked.book.shifts
     earlier = reversed(shifts[: shifts.index(asked.shift)])
     before = next((one for one in earlier if asked.book.holds(one)), "")
-    wrote = {entry.device for entry in asked.book.entries if before and entry.shift == before}
-    return sorted(wrote - heard)
+    wrote = {e.device: e.by for e in asked.book.entries if before and e.shift == before}
+    return [
+        f"{asked.person(by)} ({device})"
+        for device, by in sorted(wrote.items())
+        if device not in heard
+    ]
 
 
 def _run(first: int, last: int) -> str:

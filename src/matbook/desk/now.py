@@ -90,7 +90,7 @@ GOES: Final[Mapping[str, list[str]]] = {
 
 
 def goes(seen: View, call: Call) -> list[str]:
-    """Where in the app a call is dealt with: the form of a check due, lists, joints, draws."""
+    """Where in the app a call is dealt with: a check that is due, lists, joints, draws."""
     family = call.code.partition(".")[0]
     if family == "check":
         return [

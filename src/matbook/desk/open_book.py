@@ -78,14 +78,14 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "lists": lists.lists,
     "lots": lots.all_lots,
     "lot": lots.one_lot,
+    "strip": strips.strips,
+    "gauges": gauges.gauges,
+    "cores": cores.cores,
     "schedules": schedules.all_schedules,
     "schedule": schedules.one_schedule,
     "risk": risk.risk,
     "draws": draws.all_draws,
     "draw": draws.one_draw,
-    "strip": strips.strips,
-    "gauges": gauges.gauges,
-    "cores": cores.cores,
 }
 """Every question that a book can be asked, and what answers it."""
 

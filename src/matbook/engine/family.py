@@ -122,8 +122,12 @@ class Family:
     def expected(self, laid_c: float, reading: Reading) -> list[float]:
         """What each member of a mat laid at a temperature would have read [°C]."""
         within("at_s", reading.at_s, 0.0, self.lasting_s)
-        nodes = self._around(laid_c, self.base_c)
-        return _mixed([self._made_at(temp).expected(reading) for temp, _ in nodes], nodes)
+        key = laid_c, reading
+        if key not in self._expected:
+            nodes = self._around(laid_c, self.base_c)
+            found = [self._made_at(temp).expected(reading) for temp, _ in nodes]
+            self._expected[key] = _mixed(found, nodes)
+        return self._expected[key]
 
     def reaches(self, laid_c: float, temp_c: float, where: str = "mean") -> float:
         """When mean or surface is down to a temperature at the best guess [s]; late if never."""
@@ -200,6 +204,10 @@ class Family:
 
     @cached_property
     def _times(self) -> dict[tuple[float, float, int], tuple[Range | None, object]]:
+        return {}
+
+    @cached_property
+    def _expected(self) -> dict[tuple[float, Reading], list[float]]:
         return {}
 
     @cached_property

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Final
 
-from fastapi import APIRouter, Path, Response
+from fastapi import APIRouter, Path, Query, Response
 from pydantic import BaseModel
 
 from matbook.desk.job import JobBook
@@ -12,12 +12,14 @@ from matbook.seal.sealing import under_seal
 from matbook.server.context import Context, Here, Job
 from matbook.server.problems import Problem, described
 from matbook.server.who import Asker, Who
+from matbook.words import ENGLISH, languages
 
 routes = APIRouter(tags=["records"])
 
 Date = Annotated[str, Path(pattern=r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$", examples=["2026-06-16"])]
 Crew = Annotated[str, Path(pattern="^[a-z0-9-]{1,20}$", examples=["a"])]
 Part = Annotated[str, Path(pattern="^(day|night)$", examples=["day"])]
+Language = Annotated[str, Query(pattern=f"^({'|'.join(languages())})$", examples=["en"])]
 _SHIFT: Final = "/api/jobs/{job}/shifts/{date}/{crew}/{part}"
 
 
@@ -60,13 +62,21 @@ def seal(here: Here, who: Asker, job: Job, date: Date, crew: Crew, part: Part) -
     response_class=Response,
     responses={**described(), 200: {"content": {"application/pdf": {}}, "description": "PDF"}},
 )
-def record(here: Here, who: Asker, job: Job, date: Date, crew: Crew, part: Part) -> Response:
+def record(
+    here: Here,
+    who: Asker,
+    job: Job,
+    date: Date,
+    crew: Crew,
+    part: Part,
+    language: Language = ENGLISH,
+) -> Response:
     """The daily record: signed if the shift is sealed, else marked as a draft."""
     from matbook.records.reporting import holding_seal, make_record
 
     book, shift = _shift(here, who, job, f"{job}/{date}/{crew}/{part}")
     key = here.house.key if holding_seal(book, shift) else None
-    made = make_record(book, shift, key, book.last_moment(shift))
+    made = make_record(book, shift, key, book.last_moment(shift), language)
     return _file(made.pdf, "application/pdf", f"{shift}.pdf")
 
 

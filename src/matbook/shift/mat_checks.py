@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Final
 
 from matbook.engine.calibration import ODD_AT, OWN_K, contradict, foreseen, reweighed
@@ -83,6 +84,7 @@ def _checked(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Checked:
     against = _contradicting(taken)
     found: list[Compared] = []
     weights: tuple[float, ...] | None = None
+    used: tuple[object, ...] = ()
     for one in taken:
         fact, mat, reading, members = one.fact, one.mat, one.reading, one.members
         if reading is None:
@@ -95,9 +97,11 @@ def _checked(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Checked:
         state = "contradicts" if other else "agrees" if agrees else "odd"
         found.append(Compared(fact, mat, middle, spread, state, other))
         if state == "agrees":
-            weights = reweighed(held, members, reading, OWN_K)
-    # the same weights are the same object: what was worked out by them is found again
-    return Checked(tuple(found), facts.once(("weights", weights), lambda: weights))
+            # by the same readings the same object: what was worked out by it is found again
+            used = (*used, fact.id, id(mat.family), mat.starts_c, reading)
+            work_out = partial(reweighed, held, members, reading, OWN_K)
+            weights = facts.once(("weights", used), work_out)
+    return Checked(tuple(found), weights)
 
 
 @dataclass(frozen=True)

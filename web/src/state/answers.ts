@@ -200,6 +200,25 @@ export interface Lot extends LotRow {
   parts: string[];
 }
 
+/** Strips, gauges or cores. */
+export interface Tested {
+  title: string;
+  none: string;
+  parts: {
+    title: string;
+    lines: { text: string; figure: string | null; state: State | '' }[];
+    chart: { svg: string; alt: string; caption: string } | null;
+    tables: {
+      title: string;
+      columns: string[];
+      rows: { text: string; figure: string | null; entry: string | null }[][];
+    }[];
+    notes: string[];
+  }[];
+  notes: string[];
+  cautions: string[];
+}
+
 export interface DrawRow {
   lot: string;
   of: string;
@@ -262,25 +281,6 @@ export interface Risk {
   rows: Record<'mean' | 'within' | 'expected' | 'range' | 'full' | 'rejected', string>[];
   risks: string[];
   notes: string[];
-}
-
-/** Strips, gauges or cores. */
-export interface Tested {
-  title: string;
-  none: string;
-  parts: {
-    title: string;
-    lines: { text: string; figure: string | null; state: State | '' }[];
-    chart: { svg: string; alt: string; caption: string } | null;
-    tables: {
-      title: string;
-      columns: string[];
-      rows: { text: string; figure: string | null; entry: string | null }[][];
-    }[];
-    notes: string[];
-  }[];
-  notes: string[];
-  cautions: string[];
 }
 
 /** What lies at one point of the picture. */

@@ -62,9 +62,14 @@ def _row(sheet: Sheet, fact: Fact, what: str) -> list[Cell]:
     """Time, line or step, how it stood with whatever else was written, and by whom."""
     line = fact.text("point") or fact.text(what)
     step = what == "step"
-    state = fact.text("held" if step else "state")
+    name = "held" if step else "state"
+    state = fact.text(name)
     more = sheet.described(fact, "list", "item", "point", "step", "held", "state")
-    said = cell(sheet.say(f"choice.{state}"), state="watch" if state in MISSED else "", small=more)
+    said = cell(
+        sheet.choice(fact.entry.kind, name, state),
+        state="watch" if state in MISSED else "",
+        small=more,
+    )
     line = sheet.say(f"choice.{line}") if step else line
     return [sheet.time(fact.at), line, said, sheet.who(fact.entry.by)]
 

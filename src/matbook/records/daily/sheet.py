@@ -14,7 +14,7 @@ from matbook.shift.display import Display, clock, written
 from matbook.shift.facts import Fact
 from matbook.shift.loads import load_of
 from matbook.shift.view import View
-from matbook.words import say
+from matbook.words import ENGLISH, has, say
 
 
 @dataclass(frozen=True)
@@ -42,9 +42,22 @@ class Sheet:
     def say(self, code: str, /, **arguments: object) -> str:
         return say(code, self.language, **arguments)
 
-    def label(self, name: str) -> str:
-        """The name of a field, as people read it."""
-        return self.say(f"label.{name}") if name in LABELLED else name.replace("_", " ")
+    def label(self, name: str, kind: str = "") -> str:
+        """The name of a field, as people read it; short in English, else as its form has it."""
+        if name in LABELLED:
+            return self.say(f"label.{name}")
+        titles = (f"title.{kind}.{name}", f"title.{name}")
+        title = next((code for code in titles if has(code)), "")
+        if self.language == ENGLISH or not title:
+            return name.replace("_", " ")
+        said = self.say(title)
+        return said[:1].lower() + said[1:]
+
+    def choice(self, kind: str, name: str, value: str) -> str:
+        """A choice in words: its own for this kind and field, else the one all share."""
+        codes = (f"choice.{kind}.{name}.{value}", f"choice.{value}")
+        code = next((code for code in codes if has(code)), "")
+        return self.say(code) if code else value
 
     def time(self, at: datetime) -> str:
         """The clock time; with its offset where the clock showed it twice that night."""
@@ -154,10 +167,16 @@ class Sheet:
         """All fields of an entry in one line, in the order of its form, but for those left out."""
         form = kinds()[fact.entry.kind]
         said = "; ".join(
-            said if name in SAYS_ITSELF or field.type == "entry" else f"{self.label(name)} {said}"
+            said
+            if name in SAYS_ITSELF or field.type == "entry"
+            else f"{self.label(name, form.name)} {said}"
             for name, field in form.fields.items()
             if name in fact.body and name not in leave_out
-            for said in [self.value(field, fact.body[name])]
+            for said in [
+                self.choice(form.name, name, fact.text(name))
+                if field.type == "choice"
+                else self.value(field, fact.body[name])
+            ]
         )
         return said.replace(".; ", "; ")
 
