@@ -99,18 +99,28 @@ def percents_within_limits(indices: Sequence[float], n: int) -> list[float]:
 
 
 def _in_one_pass(indices: Sequence[float], by_q: float, factors: Sequence[float]) -> list[float]:
-    """The same for few factors, lots gone through once: what an even n up to 10 has."""
-    top = 1.0 / by_q
+    """The same for few factors, lots gone through once: what an even n up to 10 has.
+
+    Written out in v = Q^2, which says as well whether an index is beyond the last: for so few
+    factors nothing is lost by it that a percentage would show in its thirteenth digit.
+    """
+    top = 1.0 / (by_q * by_q)
+    c0, c1, c2, c3 = _in_squares(by_q, factors)
     if len(factors) == 1:  # n = 4: a straight line
-        slope = 100.0 * by_q * factors[0]
-        return [50.0 + slope * q if -top < q < top else _beyond(q) for q in indices]
-    c3, c2, c1, c0 = (100.0 * c for c in (*[0.0] * (ONE_PASS - len(factors)), *factors))
+        return [c0 * q + 50.0 if q * q < top else _beyond(q) for q in indices]
     return [
-        50.0 + (u := q * by_q) * (((c3 * (w := 1.0 - u * u) + c2) * w + c1) * w + c0)
-        if -top < q < top
-        else _beyond(q)
+        q * (((c3 * v + c2) * v + c1) * v + c0) + 50.0 if (v := q * q) < top else _beyond(q)
         for q in indices
     ]
+
+
+def _in_squares(by_q: float, factors: Sequence[float]) -> list[float]:
+    """Factors of the powers of w, from the highest down, as those of v, from the lowest up."""
+    found = [0.0] * ONE_PASS
+    for factor in factors:  # w = 1 - (by_q Q)^2
+        found = [own - by_q**2 * less for own, less in zip(found, [0.0, *found], strict=False)]
+        found[0] += factor
+    return [100.0 * by_q * one for one in found]
 
 
 def _beyond(q: float) -> float:
