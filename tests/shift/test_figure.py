@@ -44,7 +44,7 @@ def test_every_figure_opens_to_plain_data_that_leads_to_what_was_written(plan: s
     assert len(names) == len(set(names)), "a name opens one number"
     assert {name.partition("/")[0] for name in names} == {
         "net", "yield.load", "yield.last", "yield.lift", "yield.shift", "finish.mass",
-        "finish.rate", "yield.cumulative", "reading", "joint",
+        "finish.rate", "yield.cumulative", "reading", "joint", "depth",
     }  # fmt: skip
     for name, found in seen.figures():
         opened = json.loads(json.dumps(found.open(depth=9)))
