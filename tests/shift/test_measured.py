@@ -58,11 +58,44 @@ def test_a_slope_read_directly_or_by_a_board() -> None:
     assert read("slope", {"slope": "3.1 %"}).judgements == ()
 
 
-@pytest.mark.parametrize("body", [{}, {"reading": "24 mm"}, {"board": "1.2 m"}])
+def test_a_slope_by_a_level() -> None:
+    """By definition: the staff reads 74 mm more 3.7 m farther across, so it falls by 2.0 %."""
+    body = {"staff_near": "1.410 m", "staff_far": "1.484 m", "apart": "3.7 m"}
+    level = read("slope", {**body, "planned": "2.5 %"})
+    assert level.value.value == pytest.approx(0.02, rel=1e-12)
+    assert level.value.open()["function"] == "matbook.engine.geometry.slope_from_levels"
+    assert level.beyond == ()
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {},
+        {"reading": "24 mm"},
+        {"board": "1.2 m"},
+        {"staff_near": "1.410 m", "staff_far": "1.484 m"},
+    ],
+)
 def test_half_a_slope_is_no_reading(body: dict[str, str]) -> None:
     site = Site()
     site.write("slope", body, 10, place=at(40))
     assert readings(site.facts, "slope") == ()
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        {"reading": "600 mm", "board": "0.3 m"},
+        {"staff_near": "1.410 m", "staff_far": "2.484 m", "apart": "1 m"},
+    ],
+)
+def test_what_no_mat_can_be_counts_nowhere_and_is_called(body: dict[str, str]) -> None:
+    site = Site()
+    wrong = site.write("slope", body, 10, place=at(40))
+    site.write("slope", {"slope": "2 %"}, 12, place=at(60))
+    assert [one.value.value for one in readings(site.facts, "slope")] == [0.02]
+    (call,) = site.calls("reading.impossible")
+    assert call.entries == (wrong.id,)
 
 
 def test_a_temperature_behind_the_screed() -> None:

@@ -63,6 +63,7 @@ def paving(plan: str) -> Site:
         site.load(str(201 + n), 70 + n, place=on("E", "level", 10 * n, 10 * n + 10, "P2"))
     site.write("loose-depth", {"depth": "80 mm"}, 10, place=at(40))
     site.write("slope", {"slope": "-3.1 %", "planned": "-2.0 %"}, 11, place=at(40))
+    site.write("slope", {"reading": "600 mm", "board": "0.3 m"}, 11.5, place=at(40))
     site.write("weather", {"air": "-6 degC"}, 12)
     site.write("overlap", {"overlap": "-4 mm"}, 13, place=at(40))
     site.write("ramp", {"step": "50 mm", "length": "0.5 m"}, 14, place=at(40))

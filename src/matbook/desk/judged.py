@@ -13,6 +13,7 @@ from matbook.desk.drawing_lots import draw_of
 from matbook.desk.draws import why_not as why_not_step
 from matbook.desk.forms import units_of
 from matbook.engine.units import convert, parse
+from matbook.errors import Refused
 from matbook.lots.work import rule_of
 from matbook.plan.changes import why_not
 from matbook.plan.judge import Judgement
@@ -195,7 +196,12 @@ def _says(asked: Asked, fact: Fact) -> Iterator[Says]:
     if fact.entry.kind == "load":
         yield from _of_load(asked, fact)
     elif fact.entry.kind in MEASURES and _has_all(fact):
-        for reading in MEASURES[fact.entry.kind](asked.plan, fact):
+        try:
+            found = MEASURES[fact.entry.kind](asked.plan, fact)
+        except Refused:
+            yield {"field": _first(fact), "words": asked.say("judge.impossible"), "state": "watch"}
+            return
+        for reading in found:
             name = str(next(iter(reading.value.inputs)))
             name = name if name in fact.body else _first(fact)
             shown = asked.display.of(reading.quantity, reading.value.value)

@@ -5,15 +5,25 @@ from dataclasses import dataclass
 from typing import Final
 
 from matbook.engine.depth import loose_depth
-from matbook.engine.geometry import edge_angle_deg, ramp_ratio, slope_from_board, starter_strip
+from matbook.engine.geometry import (
+    edge_angle_deg,
+    ramp_ratio,
+    slope_from_board,
+    slope_from_levels,
+    starter_strip,
+)
 from matbook.engine.rolling import impacts_per_m
 from matbook.engine.spread import width_at
+from matbook.errors import Refused
 from matbook.plan.judge import Judgement, judge, limits_for
 from matbook.plan.model import Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Agreed, Figure, Input, Read, figure, read
 from matbook.shift.places import metres
 from matbook.shift.tack import sprayed
+
+STAFF: Final = ("staff_near", "staff_far", "apart")
+"""What a level's reading of the cross slope takes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +53,19 @@ Measure = Callable[[Plan, Fact], list[Reading]]
 
 def readings(facts: Facts, kind: str) -> tuple[Reading, ...]:
     """Every reading of one kind, judged by the plan in force when it was taken."""
-    measure = MEASURES[kind]
     return facts.remembered(
         ("readings", kind),
         (kind,),
-        lambda: tuple(r for fact in facts.of(kind) for r in measure(facts.plan_at(fact.at), fact)),
+        lambda: tuple(one for fact in facts.of(kind) for one in measured(facts, fact) or ()),
     )
+
+
+def measured(facts: Facts, fact: Fact) -> list[Reading] | None:
+    """What was read, by one entry; None where no mat can be as it was written."""
+    try:
+        return MEASURES[fact.entry.kind](facts.plan_at(fact.at), fact)
+    except Refused:
+        return None
 
 
 def judged(
@@ -147,6 +164,9 @@ def _slope(plan: Plan, fact: Fact) -> list[Reading]:
             "board_m": read(fact, "board"),
         }
         value = figure(slope_from_board, "1", **inputs)
+    elif all(fact.si(name) is not None for name in STAFF):
+        staff = {f"{name.removeprefix('staff_')}_m": read(fact, name) for name in STAFF}
+        value = figure(slope_from_levels, "1", **staff)
     else:
         return []
     planned = fact.si("planned")

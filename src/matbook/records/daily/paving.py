@@ -285,6 +285,9 @@ def _extra(sheet: Sheet, reading: Reading) -> str:
         return sheet.say(
             "record.board", reading=written(fact.text("reading")), board=written(fact.text("board"))
         )
+    if fact.entry.kind == "slope" and fact.text("staff_far") and fact.text("apart"):
+        names = ("staff_near", "staff_far", "apart")
+        return sheet.say("record.staff", **{name: written(fact.text(name)) for name in names})
     if fact.text("height") and reading.quantity == "overlap":
         return f"{sheet.label('height')} {written(fact.text('height'))}"
     if fact.text("adjusted") not in ("", "no"):
