@@ -15,7 +15,11 @@ def test_readings_at_the_ends_of_what_a_form_allows(kind: str) -> None:
     said = {one.name: "R1" for one in form if one.need and one.type == "text"}
     sure = [one for one in form if one.need and one.type == "choice"]
     chosen = [{one.name: one.of[end] for one in sure} for end in (0, -1)]
-    ends = [[(one.name, one.low), (one.name, one.high)] for one in form if one.type == "quantity"]
+    ends = [
+        [(one.name, str(one.low)), (one.name, str(one.high))]
+        for one in form
+        if one.type == "quantity"
+    ]
     tried = [said | one | dict(pairs) for one in chosen for pairs in [*product(*ends)][:128]]
     needed = {one.name for one in form if one.need}
     tried += [{name: one[name] for name in one if name in needed} for one in tried[::16]]
