@@ -5,7 +5,7 @@ BIN := .venv/bin
 STAMP := .venv/.installed
 PACKAGES := web/node_modules/.installed
 APP := src/matbook/server/app/index.html
-JOBS ?= 2
+JOBS ?= 3 # browser tests wait a good part of their time
 unexport PYTHONDONTWRITEBYTECODE # compiled once, not by every process of a test
 MAKEFLAGS += --jobs=2 # Python's and the app's packages are set up, and checked, side by side
 
@@ -35,7 +35,6 @@ $(STAMP): requirements.lock pyproject.toml
 		--no-deps --require-hashes -r requirements.lock
 	@$(BIN)/python -m pip install --quiet --disable-pip-version-check \
 		--no-deps --no-build-isolation --editable .
-	@$(BIN)/python -m compileall -qq -j 0 .venv/lib || true # some templates in there are no Python
 	@touch $@
 	@echo "Ready: $(BIN)/matbook --help"
 
@@ -44,7 +43,7 @@ demo: build ## two invented jobs: their records in demo/, then the app on a shif
 
 test: check ## check everything, then run every test but the long ones
 	@echo "Running the tests"
-	@$(BIN)/python -m pytest -n $(JOBS) -p tools.covered --durations=20
+	@$(BIN)/python -m pytest -n $(JOBS) --dist worksteal -p tools.covered --durations=20
 
 test-long: build ## kills, mutations and simulations that take minutes
 	@echo "Running the long tests"

@@ -1,7 +1,9 @@
 """Pay schedules on the command line: listed, opened, checked as files, simulated, imported."""
 
 import signal
+import sys
 import threading
+import time
 
 import pypdfium2
 
@@ -49,13 +51,26 @@ def test_a_file_is_checked_and_taken_into_the_plan(site: Site) -> None:
     assert curve.read_text().startswith("<svg")
 
 
+def interrupt_within(function: str) -> None:
+    """Press Ctrl-C once the main thread is at work within a function."""
+    main = threading.main_thread().ident or 0
+    for _ in range(6_000):
+        frame = sys._current_frames().get(main)
+        while frame is not None and frame.f_code.co_name != function:
+            frame = frame.f_back
+        if frame is not None:
+            signal.raise_signal(signal.SIGINT)
+            return
+        time.sleep(0.01)
+
+
 def test_a_simulation_that_is_stopped_leaves_a_sentence_and_no_file(site: Site) -> None:
     page = site.folder / "risk.pdf"
-    stop = threading.Timer(0.7, signal.raise_signal, [signal.SIGINT])
+    stop = threading.Thread(target=interrupt_within, args=["pay_curve"])
     stop.start()
     asked = ("faa-p-401", "--sd", "1", "--lower", "92", "--results", "10", "--points", "1000")
     done = site.run("risk", *asked, "-o", str(page), code=130)
-    stop.cancel()
+    stop.join()
     assert done.stderr.strip() == "matbook: Stopped. What was being written was not kept."
     assert done.stdout == ""
     assert not page.exists()

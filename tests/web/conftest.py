@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from playwright.sync_api import BrowserContext, Playwright, sync_playwright
 
 from tests.web.before import Before
@@ -17,8 +18,12 @@ collect_ignore = ["webkit_browser.py"]
 
 
 @pytest.fixture(scope="session")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return build(tmp_path_factory.mktemp("harness"))
+def built(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """Built by whichever of the test processes comes first."""
+    mine = tmp_path_factory.getbasetemp()
+    folder = (mine if worker_id == "master" else mine.parent) / "harness"
+    with FileLock(f"{folder}.lock"):
+        return folder if folder.exists() else build(folder)
 
 
 @pytest.fixture(scope="module")

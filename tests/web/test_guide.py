@@ -36,6 +36,7 @@ def test_from_a_drawing_to_an_entry_and_a_notice_with_no_signal(
 
 def _ticks(page: Page, address: str) -> None:
     """A line in one touch, a hold point with who released it, and what traffic misses."""
+    page.wait_for_url(lambda url: "tell" not in url)  # the form has gone by then
     page.goto(f"{address}#/lists")
     page.get_by_role("button", name="After the shift").click()
     page.locator(".line", has_text="Gully covers").get_by_role("button", name="Done").click()
