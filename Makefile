@@ -10,7 +10,7 @@ unexport PYTHONDONTWRITEBYTECODE # compiled once, not by every process of a test
 MAKEFLAGS += --jobs=2 # Python's and the app's packages are set up, and checked, side by side
 
 .DEFAULT_GOAL := build
-.PHONY: build demo test test-long check check-python check-web bench docs format lock clean help
+.PHONY: build demo test test-long check check-python check-web check-tests bench docs format lock clean help
 
 build: $(STAMP) $(APP) ## set up .venv and the app; the command is then .venv/bin/matbook
 
@@ -49,7 +49,7 @@ test-long: build ## kills, mutations and simulations that take minutes
 	@echo "Running the long tests"
 	@HYPOTHESIS_PROFILE=long $(BIN)/python -m pytest -m long --durations=20
 
-check: check-python check-web ## format, lint, strict types, import contract, generated docs
+check: check-python check-web check-tests ## format, lint, strict types, import contract, generated docs
 
 check-python: build
 	@echo "Checking format, lint, types, imports and docs"
@@ -62,6 +62,9 @@ check-python: build
 
 check-web: build
 	@cd web && npx --no-install svelte-check --fail-on-warnings --output human
+
+check-tests: build # what is compiled of them here is compiled once, and not by every test process
+	@$(BIN)/python -m pytest --collect-only -qq > .pytest_collected 2>&1 || { cat .pytest_collected; exit 1; }
 
 bench: build ## measure against references in the same run; see docs/measurements.md
 	@$(BIN)/python -m bench $(ARGS)
@@ -83,7 +86,7 @@ lock: ## choose versions again, all with hashes, for every platform and Python w
 	@build/lock/bin/python tools/lock.py build/lock/bin/uv
 
 clean: ## remove what make made; your books are elsewhere
-	@rm -rf .venv build demo web/node_modules src/matbook/server/app .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	@rm -rf .venv build demo web/node_modules src/matbook/server/app .mypy_cache .ruff_cache .pytest_cache .pytest_collected .hypothesis
 
 help: ## this list
 	@sed -n 's/^\([a-z-]*\):[^#]*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 12

@@ -65,6 +65,7 @@ def put_an_image(phone: Device, sha256: str) -> str:
     return url
 
 
+@pytest.mark.long
 def test_python_answers_as_in_the_office_started_and_woken(phone: Device) -> None:
     """An image that is nonsense is passed by, and a true one put in its place."""
     url = put_an_image(phone, hashlib.sha256(NONSENSE).hexdigest())
