@@ -1,5 +1,6 @@
 """Lots in the app with no signal: the same words and digits as everywhere else."""
 
+import re
 from datetime import datetime
 
 from playwright.sync_api import BrowserContext, Page, expect
@@ -36,7 +37,7 @@ def test_a_lot_is_opened_down_to_a_core_with_no_signal(
     page.get_by_label("Standard deviation of the work").fill("1.0")
     page.get_by_label("Lower limit").fill("92")
     page.get_by_role("button", name="Simulate").click()
-    expect(page.get_by_text("10 of 200 points", exact=True)).to_be_visible(timeout=6 * WAIT)
+    expect(page.get_by_text(re.compile(r"^\d+ of 200 points$"))).to_be_visible()
     page.get_by_role("button", name="Stop").click()
     expect(page.get_by_role("button", name="Simulate")).to_be_visible()
     expect(page.get_by_text("the curve ends there")).to_be_visible()
