@@ -14,7 +14,7 @@ from matbook.shift.due import Due
 from matbook.shift.facts import Facts
 from matbook.shift.gathered import Order
 from matbook.shift.laid import Piece, Strip
-from matbook.shift.measured import MEASURES, measured, readings
+from matbook.shift.measured import MEASURES, impossible, readings
 from matbook.shift.pavers import Stop, lines
 from matbook.shift.places import label, unreadable
 from matbook.shift.yields import Row, Yield, by_course, of_shift, rows
@@ -108,12 +108,10 @@ def _yield(facts: Facts, one: Yield, place: str, at: datetime, row: Row | None) 
 
 def _readings(facts: Facts) -> Iterator[Call]:
     for kind in MEASURES:
-        for fact in facts.of(kind):
-            if measured(facts, fact) is None:
-                says: dict[str, object] = {"kind": kind, "station": fact.place("station")}
-                yield Call(
-                    "reading.impossible", fact.id, "watch", fact.at, says, entries=(fact.id,)
-                )
+        for fact in impossible(facts, kind):
+            says: dict[str, object] = {"kind": kind, "station": fact.place("station")}
+            ids = (fact.id,)
+            yield Call("reading.impossible", fact.id, "watch", fact.at, says, entries=ids)
         for reading in readings(facts, kind):
             for judgement in reading.beyond:
                 fact = reading.fact

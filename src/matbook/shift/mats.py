@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
+from operator import itemgetter
 from typing import Final
 
 from matbook.engine.family import Family
@@ -262,12 +263,11 @@ def _under(piece: Piece, before: Sequence[Mat]) -> Mat | None:
 def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, str]:
     """How hot a piece was laid: by the probe behind the screed, else its load less its loss."""
     middle = (piece.from_m + piece.to_m) / 2.0
+    places, probed = _behind_the_screed(facts)
     near = [
-        (abs(at_m - middle), fact)
-        for at_m, fact in _behind_the_screed(facts)
-        if fact.place("lane") == piece.lane
-        and fact.place("lift") in ("", piece.lift)
-        and abs(at_m - middle) <= NEAR_M
+        (abs(places[n] - middle), probed[n])
+        for n in range(bisect_left(places, middle - NEAR_M), bisect_right(places, middle + NEAR_M))
+        if probed[n].place("lane") == piece.lane and probed[n].place("lift") in ("", piece.lift)
     ]
     if near:
         fact = min(near, key=lambda pair: pair[0])[1]
@@ -280,16 +280,18 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
     return None, "", ""
 
 
-def _behind_the_screed(facts: Facts) -> tuple[tuple[float, Fact], ...]:
-    """Where the mat's temperature was probed as it came from the screed [m], and the reading."""
-    return facts.remembered(
-        ("behind-the-screed",),
-        ("temperature",),
-        lambda: tuple(
+def _behind_the_screed(facts: Facts) -> tuple[list[float], list[Fact]]:
+    """Where the mat's temperature was probed as it came from the screed [m], and the readings."""
+
+    def found() -> tuple[list[float], list[Fact]]:
+        probed = [
             (at_m, fact)
             for fact in facts.of("temperature")
             if fact.text("stage") == "laydown"
             and fact.text("how") != "infrared"
             and (at_m := metres(facts.plan_at(fact.at), fact)) is not None
-        ),
-    )
+        ]
+        probed.sort(key=itemgetter(0))
+        return [at_m for at_m, _ in probed], [fact for _, fact in probed]
+
+    return facts.remembered(("behind-the-screed",), ("temperature",), found)

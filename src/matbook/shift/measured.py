@@ -60,6 +60,15 @@ def readings(facts: Facts, kind: str) -> tuple[Reading, ...]:
     )
 
 
+def impossible(facts: Facts, kind: str) -> tuple[Fact, ...]:
+    """What was written of one kind as no mat can be."""
+    return facts.remembered(
+        ("impossible", kind),
+        (kind,),
+        lambda: tuple(fact for fact in facts.of(kind) if measured(facts, fact) is None),
+    )
+
+
 def measured(facts: Facts, fact: Fact) -> list[Reading] | None:
     """What was read, by one entry; None where no mat can be as it was written."""
     try:

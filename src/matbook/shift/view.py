@@ -246,12 +246,21 @@ class View:
         if not self.facts.plans.plans:
             return (Call("plan.missing", str(self.facts.shift), "act", self.now),)
         said = (
+            *self.calls_of_entries,
+            *haul.calls(self.facts, self.now),
+            *cutoff.calls(self.facts, self.now, self.carry.restarts),
+        )
+        found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
+        return tuple(sorted(found.values(), key=lambda call: call.urgency))
+
+    @cached_property
+    def calls_of_entries(self) -> tuple[Call, ...]:
+        """Calls about what was seen and done; all but those of what the haul has yet to bring."""
+        return (
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
             *behind.calls(self.facts, self.now, self.carry.restarts),
-            *haul.calls(self.facts, self.now),
             *rounds.calls(self.facts),
-            *cutoff.calls(self.facts, self.now, self.carry.restarts),
             *tack.calls(self.facts),
             *smooth.calls(self.facts),
             *depths.calls(self.facts, self.carry.restarts),
@@ -265,8 +274,6 @@ class View:
             *mat_checks.calls(self.facts, self.now, self.carry.restarts),
             *book_calls.calls(self.facts, self.now, self.carry.matters),
         )
-        found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
-        return tuple(sorted(found.values(), key=lambda call: call.urgency))
 
     def told(self, call: Call) -> Matter | None:
         """The notice that answers a call, if somebody was told: a settled one, else the first."""

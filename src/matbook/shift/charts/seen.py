@@ -312,7 +312,7 @@ def _states(view: View) -> dict[str, str]:
         if one.state == "agrees":
             found.setdefault(one.fact.id, "fine")
     for grade in reversed(GRADES[:2]):
-        for call in view.calls:
+        for call in view.calls_of_entries:
             if call.grade == grade:
                 found |= dict.fromkeys(call.entries, grade)
     return found
