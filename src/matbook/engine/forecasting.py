@@ -10,7 +10,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate
+from itertools import accumulate, repeat
 from math import fsum, sqrt
 from typing import Final
 
@@ -156,7 +156,7 @@ def ranged(
     """
     count = len(of_members)
     order = sorted(range(count), key=of_members.__getitem__) if order is None else order
-    shares = [1.0] * count if weights is None else [weights[n] for n in order]
+    shares = repeat(1.0, count) if weights is None else map(weights.__getitem__, order)
     reached = list(accumulate(shares))
     early, middle, late = (
         of_members[order[min(count - 1, bisect_left(reached, share * reached[-1]))]]
