@@ -7,6 +7,7 @@ or the training of who handles it.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Final, Literal
 
 from matbook.engine.density import density_of
@@ -185,7 +186,11 @@ def _those(mean: float, held: Sequence[Fact]) -> Whole:
 
 
 def _reading(rule: GaugeRule, facts: Facts, fact: Fact) -> Reading:
-    shift = str(facts.shift)
+    key = ("gauge.reading", fact.key, id(rule))
+    return facts.once(key, partial(_read_by, rule, str(facts.shift), fact))
+
+
+def _read_by(rule: GaugeRule, shift: str, fact: Fact) -> Reading:
     away = {
         thing: distance
         for field, thing in DISTANCES.items()

@@ -116,7 +116,7 @@ def _last(
     point = line.points[-1]
     strip = point.lane, point.lift, line.paver
     lane, lift = plan.lanes.get(point.lane), plan.lifts.get(point.lift)
-    pace, load = line.pace_m_s(now), _load_kg(facts, plan, line.paver)
+    pace, load = line.pace_m_s, _load_kg(facts, plan, line.paver)
     if lane is None or lift is None or not pace or load is None:
         return None
     at_m = ends(facts, restarts).get(strip, point.station_m)

@@ -36,7 +36,7 @@ def kept(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Kept:
 def _pace(facts: Facts, one: Behind, now: datetime) -> float | None:
     """The paver's pace as it has been in this shift; before it is known, as planned."""
     paver = one.strip[2]
-    seen = next((line.pace_m_s(now) for line in lines(facts) if line.paver == paver), None)
+    seen = next((line.pace_m_s for line in lines(facts) if line.paver == paver), None)
     return seen or planned_pace(facts.plan_at(now))
 
 
