@@ -63,20 +63,20 @@ def heading(asked: Asked) -> dict[str, str]:
 
 def _call(asked: Asked, call: Call) -> dict[str, Any]:
     worded = _worded(asked, call)
-    words = aged(worded.words, call, asked.now, asked.words)
+    words = worded.words
     return {
         "id": call.id,
         "code": call.code,
         "grade": call.grade,
         "head": words.head,
         "line": words.line,
-        "small": words.small,
+        "small": aged(words, call, asked.now, asked.words),
         "tell": worded.tell,
         "told": told(asked, call),
         "entries": list(call.entries),
         "figure": figure_of(asked.view, call),
         "goes": goes(asked.view, call),
-        "draft": worded.draft,
+        "draft": worded.notice,
     }
 
 
@@ -89,7 +89,7 @@ class _Worded:
     at: str
     words: Spoken
     tell: list[dict[str, str]]
-    draft: str
+    notice: str
 
 
 def _worded(asked: Asked, call: Call) -> _Worded:
@@ -102,8 +102,8 @@ def _worded(asked: Asked, call: Call) -> _Worded:
             {"id": person.id, "name": person.name, "role": asked.say(f"role.{person.role}")}
             for person in asked.people(call.tell)
         ]
-        draft_ = draft(asked, call, words)
-        kept = held[call.id] = _Worded(call, asked.plan, at, words, tell, draft_)
+        notice = draft(asked, call, words)
+        kept = held[call.id] = _Worded(call, asked.plan, at, words, tell, notice)
     return kept
 
 

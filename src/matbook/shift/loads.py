@@ -43,7 +43,7 @@ class Load:
     key: tuple[str, ...]
     """Hashes of everything this load was made from: equal keys, equal loads."""
 
-    @property
+    @cached_property
     def at(self) -> datetime:
         return self.fact.at
 

@@ -23,7 +23,8 @@ class Spoken:
 
 def spoken(call: Call, plan: Plan, now: datetime, language: str = "en") -> Spoken:
     """A call in words, in the job's units, with its age."""
-    return aged(ageless(call, plan, language), call, now, language)
+    words = ageless(call, plan, language)
+    return replace(words, small=aged(words, call, now, language))
 
 
 def ageless(call: Call, plan: Plan, language: str = "en") -> Spoken:
@@ -37,10 +38,10 @@ def ageless(call: Call, plan: Plan, language: str = "en") -> Spoken:
     return Spoken(say(f"call.{call.code}", language, **arguments), line, " · ".join(small))
 
 
-def aged(words: Spoken, call: Call, now: datetime, language: str = "en") -> Spoken:
-    """A call in words, and how long ago it was seen."""
+def aged(words: Spoken, call: Call, now: datetime, language: str = "en") -> str:
+    """The small line of a call, with how long ago it was seen."""
     age = say("small.age", language, age=minutes(max(now - call.at, timedelta())))
-    return replace(words, small=f"{words.small} · {age}" if words.small else age)
+    return f"{words.small} · {age}" if words.small else age
 
 
 def observed(call: Call, plan: Plan, language: str = "en") -> str:
