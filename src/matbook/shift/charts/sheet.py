@@ -80,10 +80,9 @@ class Sheet:
 
     def edge(self, laid: Sequence[Mat], after: Sequence[float]) -> list[Point]:
         """A line along the mat, so long after each piece was laid [s]."""
+        lower = map(self.tall, after)
         return [
-            (x, y + self.tall(late))
-            for mat, late in zip(laid, after, strict=True)
-            for x, y in self._way(mat)
+            (x, y + down) for mat, down in zip(laid, lower, strict=True) for x, y in self._way(mat)
         ]
 
     def _way(self, mat: Mat) -> list[Point]:
