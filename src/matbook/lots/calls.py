@@ -7,7 +7,8 @@ from typing import Final
 from matbook.lots.folded import Lot, Lots
 from matbook.lots.results import Result, decimals
 from matbook.plan.judge import people_to_tell
-from matbook.plan.model import Deduction, Limit, LotRule, Plan
+from matbook.plan.model import Limit, Plan
+from matbook.plan.rules import Deduction, LotRule
 from matbook.shift.calls import Call
 from matbook.shift.display import fixed
 from matbook.shift.facts import Fact

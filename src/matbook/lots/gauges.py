@@ -25,7 +25,8 @@ from matbook.errors import Refused
 from matbook.lots.bulk import bulk_of, bulks, method_holds
 from matbook.lots.control_strip import ranged
 from matbook.lots.work import Work
-from matbook.plan.model import GaugeRule, Instrument, Plan
+from matbook.plan.model import Instrument, Plan
+from matbook.plan.rules import GaugeRule
 from matbook.shift.facts import Fact, Facts, si
 from matbook.shift.figure import Figure, Input, Whole, figure, read
 
