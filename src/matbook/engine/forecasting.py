@@ -136,23 +136,29 @@ class Forecast:
 class Ordered(NamedTuple):
     """What members have, from the least to the greatest."""
 
-    rising: list[float]
-    in_order: Callable[[Sequence[float]], tuple[float, ...]]
-    """The members' weights, put into the same order."""
+    of_members: list[float]
+    order: Callable[[Sequence[float]], tuple[float, ...]]
+    """Puts the members' weights into the same order."""
 
 
 def ordered(of_members: Sequence[float]) -> Ordered:
     """What members have, put in order once, to be ranged by other weights again and again.
 
+    Args:
+        of_members: What is ranged, of each.
+
+    Returns:
+        The same from the least to the greatest.
+
     Source: definition.
 
     Example:
-        >>> ordered([3.0, 1.0, 2.0]).in_order(("third", "first", "second"))
+        >>> ordered([3.0, 1.0, 2.0]).order(("third", "first", "second"))
         ('first', 'second', 'third')
     """
-    order = sorted(range(len(of_members)), key=of_members.__getitem__)
-    in_order = itemgetter(*order) if len(order) > 1 else tuple
-    return Ordered([of_members[member] for member in order], in_order)
+    rising = sorted(range(len(of_members)), key=of_members.__getitem__)
+    order = itemgetter(*rising) if len(rising) > 1 else tuple
+    return Ordered([of_members[member] for member in rising], order)
 
 
 def ranged(of_members: Sequence[float] | Ordered, weights: Sequence[float] | None = None) -> Range:
@@ -171,9 +177,9 @@ def ranged(of_members: Sequence[float] | Ordered, weights: Sequence[float] | Non
         >>> ranged([float(n) for n in range(1, 11)])
         Range(early=1.0, middle=5.0, late=9.0)
     """
-    rising, in_order = of_members if isinstance(of_members, Ordered) else ordered(of_members)
+    rising, order = of_members if isinstance(of_members, Ordered) else ordered(of_members)
     count = len(rising)
-    reached = range(1, count + 1) if weights is None else list(accumulate(in_order(weights)))
+    reached = range(1, count + 1) if weights is None else list(accumulate(order(weights)))
     early, middle, late = (
         rising[min(count - 1, bisect_left(reached, share * reached[-1]))]
         for share in (0.1, 0.5, 0.9)
