@@ -8,11 +8,13 @@ browser tests use, the reference is taken in the same page or, for Python, in CP
 import json
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
+from itertools import takewhile
 from pathlib import Path
 from statistics import median
 from tempfile import TemporaryDirectory
 from time import perf_counter
 from typing import Any, Final
+from urllib.parse import urlsplit
 
 import httpx
 from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
@@ -27,7 +29,9 @@ from matbook.desk.job import JobBook
 from matbook.desk.open_book import OpenBook
 from matbook.engine.cooling import forecast
 from matbook.records.lines import from_lines
+from matbook.server.pages import APP
 from matbook.shift.haul import FUTURES
+from matbook.words import languages
 from tests.web.hand import IMAGE_HELD
 from tests.web.harness import ARGUMENTS, JOB, Device, build, device
 from tests.web.harness import SHIFT as DEMO_SHIFT
@@ -206,7 +210,8 @@ def rows(quick: bool) -> Iterator[Row]:
             yield from in_the_page(play, folder, office, quick)
             yield forecasts(play, folder, office, 5 if quick else 40)
             yield hauled(play, folder, office, 5 if quick else 15)
-            yield shipped(office)
+            yield shipped(play, folder, office)
+            yield kept_for_no_signal(office)
             yield from opened(play, folder, office, 2 if quick else 9)
         finally:
             office.kill()
@@ -257,13 +262,14 @@ def opened(play: Playwright, folder: Path, office: Office, times: int) -> Iterat
 
 
 @contextmanager
-def browser(play: Playwright, profile: Path) -> Iterator[BrowserContext]:
+def browser(play: Playwright, profile: Path, **more: Any) -> Iterator[BrowserContext]:
     """A new browser, as large as a phone."""
     context = play.chromium.launch_persistent_context(
         profile,
         executable_path="/usr/bin/chromium",
         args=ARGUMENTS,
         viewport={"width": 360, "height": 800},
+        **more,
     )
     try:
         yield context
@@ -273,14 +279,19 @@ def browser(play: Playwright, profile: Path) -> Iterator[BrowserContext]:
 
 def begin(page: Page, address: str) -> None:
     """Open the demo's metric job for the first time, until all of it is on the device."""
-    page.goto(address)
-    page.get_by_role("button", name="Harrowfen").click()
-    page.get_by_role("button", name="Ines Tarrow").click()
-    page.get_by_role("button", name="Open the book").click()
+    choose(page, address)
     page.locator(".call").first.wait_for(timeout=PATIENCE_MS)
     waited_for(page, "navigator.serviceWorker.controller !== null")
     waited_for(page, IMAGE_HELD)
     page.locator(".sent", has_text="all sent").wait_for(timeout=PATIENCE_MS)
+
+
+def choose(page: Page, address: str) -> None:
+    """Say on the first screen, in whatever language, which job it is and who writes."""
+    page.goto(address)
+    page.get_by_role("button", name="Harrowfen").click()
+    page.get_by_role("button", name="Ines Tarrow").click()
+    page.locator("button.leads").click()
 
 
 def noted(play: Playwright, profile: Path, address: str, script: str, name: str) -> float:
@@ -366,21 +377,47 @@ def demo_loads(times: int) -> tuple[list[Entry], list[Entry]]:
 # What is shipped
 
 
-def shipped(office: Office) -> Row:
-    """JavaScript that the browser is sent before Python's own, as it comes over the wire."""
-    app = Path(__file__).parents[1] / "src" / "matbook" / "server" / "app"
-    paths = [*sorted((app / "assets").glob("*.js")), app / "sw.js"]
-    plain = sum(path.stat().st_size for path in paths)
-    sent = 0
-    for path in paths:
-        address = f"{office.address}/{path.relative_to(app)}"
-        with httpx.stream("GET", address, headers={"Accept-Encoding": "br, gzip"}) as answer:
-            answer.raise_for_status()
-            sent += sum(map(len, answer.iter_raw()))
-    note = "aim under 150 kB; the same files as they were built, not compressed"
-    return Row(
-        "JavaScript before Python, as served, kB", sent / 1e3, plain / 1e3, sent / plain, note
-    )
+def shipped(play: Playwright, folder: Path, office: Office) -> Row:
+    """JavaScript that a first visit is sent before any file of Python's, in each language."""
+    sent = {one: before_python(play, folder / one, office.address, one) for one in languages()}
+    every = ", ".join(f"{one} {size / 1e3:.0f}" for one, size in sent.items())
+    plain = sum(path.stat().st_size for path in APP.rglob("*.js"))
+    note = f"aim under 150 kB; {every}; every script of the app as it was built, not compressed"
+    return weighed("JavaScript before Python, first visit, kB", max(sent.values()), plain, note)
+
+
+def before_python(play: Playwright, profile: Path, address: str, language: str) -> int:
+    """What the page asks for [bytes as served]; without the service worker, which fetches ahead."""
+    asked: list[str] = []
+    with browser(play, profile, locale=language, service_workers="block") as context:
+        context.on("request", lambda one: asked.append(urlsplit(one.url).path))
+        page = context.new_page()
+        choose(page, address)
+        page.locator(".call").first.wait_for(timeout=PATIENCE_MS)
+    before = takewhile(lambda path: not path.startswith(("/core-", "/pyodide/")), asked)
+    return sum(served(address + path) for path in before if path.endswith(".js"))
+
+
+def kept_for_no_signal(office: Office) -> Row:
+    """All that the service worker fetches, in every language, with Python."""
+    names = {path.relative_to(APP).as_posix(): path for path in APP.rglob("*") if path.is_file()}
+    listed = (APP / "sw.js").read_text(encoding="utf-8")
+    sent = {one: served(f"{office.address}/{one}") for one in names if f'"{one}"' in listed}
+    scripts = sum(size for one, size in sent.items() if one.endswith(".js"))
+    note = f"{scripts / 1e3:.0f} kB of it the app's scripts; the same files, not compressed"
+    plain = sum(names[one].stat().st_size for one in sent)
+    return weighed("all that is kept for no signal, as served, kB", sum(sent.values()), plain, note)
+
+
+def served(address: str) -> int:
+    """How long an answer is as it comes over the wire [bytes]."""
+    with httpx.stream("GET", address, headers={"Accept-Encoding": "br, gzip"}) as answer:
+        answer.raise_for_status()
+        return sum(map(len, answer.iter_raw()))
+
+
+def weighed(name: str, sent: int, plain: int, note: str) -> Row:
+    return Row(name, sent / 1e3, plain / 1e3, sent / plain, note)
 
 
 # Without screens

@@ -51,6 +51,7 @@ export default defineConfig({
     emptyOutDir: true,
     target: ['chrome111', 'firefox114', 'safari16.4'],
     assetsInlineLimit: 0, // the content policy takes nothing from data: addresses
+    cssCodeSplit: false,
     modulePreload: { polyfill: false },
     reportCompressedSize: false,
   },

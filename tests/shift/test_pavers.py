@@ -17,9 +17,9 @@ def line(site: Site) -> Line:
     return found
 
 
-def pace(site: Site, minute: float) -> float | None:
+def pace(site: Site) -> float | None:
     """Pace in m/min, as people say it."""
-    found = line(site).pace_m_s(clock(minute))
+    found = line(site).pace_m_s
     return None if found is None else round(found * 60, 6)
 
 
@@ -62,14 +62,14 @@ def test_pace_is_distance_over_time_while_moving() -> None:
     event(site, 30, "stop", at(120))
     event(site, 42, "start", at(120))
     event(site, 60, "at", at(210))
-    assert pace(site, 60) == 4.375
+    assert pace(site) == 4.375
 
 
 def test_a_stop_that_is_going_on_slows_nothing_down() -> None:
     site = Site()
     event(site, 0, "start", at(0))
     event(site, 30, "stop", at(120))
-    assert pace(site, 60) == 4.0
+    assert pace(site) == 4.0
 
 
 def test_moving_over_to_another_lane_is_no_paving() -> None:
@@ -78,7 +78,7 @@ def test_moving_over_to_another_lane_is_no_paving() -> None:
     event(site, 10, "end", at(50))
     event(site, 20, "start", at(1000, "W"))
     event(site, 30, "at", at(950, "W"))
-    assert pace(site, 30) == 5.0
+    assert pace(site) == 5.0
 
 
 def test_time_after_an_end_until_the_next_start_is_no_paving() -> None:
@@ -88,7 +88,7 @@ def test_time_after_an_end_until_the_next_start_is_no_paving() -> None:
     event(site, 10, "end", at(50))
     event(site, 70, "start", at(50))
     event(site, 80, "at", at(100))
-    assert pace(site, 80) == 5.0
+    assert pace(site) == 5.0
 
 
 @pytest.mark.parametrize("stations", [[], [0]], ids=["no point", "one point"])
@@ -97,7 +97,7 @@ def test_without_two_points_there_is_no_pace(stations: list[int]) -> None:
     event(site, 0, "start", {"paver": "P1"})
     for minute, station in enumerate(stations, 5):
         event(site, minute, "at", at(station))
-    assert pace(site, 60) is None
+    assert pace(site) is None
 
 
 def test_a_station_that_cannot_be_read_is_no_point() -> None:

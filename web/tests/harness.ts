@@ -1,6 +1,7 @@
 /** The data layer without a screen: tests call it through the page's console. Not shipped. */
 
 import * as book from '../src/book';
+import english from '../src/generated/words-en.json';
 import { mirror, startCore } from '../src/python/client';
 
 const harness = { ...book, mirror, startCore };
@@ -11,4 +12,5 @@ declare global {
   }
 }
 
+book.speakBy(english);
 window.matbook = harness;

@@ -151,7 +151,7 @@ def _paver(view: View, language: str) -> Answer:
     hauled = {one.paver: one for one in view.hauls}
     for line in view.pavers:
         name = pavers[line.paver].name if line.paver in pavers else line.paver
-        standing, pace = line.standing, line.pace_m_s(view.now)
+        standing, pace = line.standing, line.pace_m_s
         if standing is not None:
             stands.append(minutes(standing.lasted(view.now)))
             behind.append(standing.id)

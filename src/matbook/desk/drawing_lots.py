@@ -19,7 +19,7 @@ from matbook.lots.extent import course
 from matbook.lots.order import number_of_step, steps_of
 from matbook.lots.places import Sited, sited
 from matbook.lots.work import PLACES, Work, rule_of
-from matbook.plan.model import LotRule
+from matbook.plan.rules import LotRule
 from matbook.shift.facts import Fact
 from matbook.shift.places import label
 

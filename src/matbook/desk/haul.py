@@ -53,7 +53,7 @@ def _paver(asked: Asked, one: Hauled, last: Last | None) -> Row:
     plan = asked.plan.pavers
     name = plan[one.paver].name if one.paver in plan else one.paver
     line = next(line for line in asked.view.pavers if line.paver == one.paver)
-    pace = None if line.standing else line.pace_m_s(asked.now)
+    pace = None if line.standing else line.pace_m_s
     return {
         "paver": one.paver,
         "name": name,

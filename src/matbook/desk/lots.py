@@ -28,7 +28,7 @@ from matbook.lots.sides import Sides, sides
 from matbook.lots.steps import result_name, steps
 from matbook.lots.together import Together, together
 from matbook.lots.work import Work, places_of
-from matbook.plan.model import LotRule
+from matbook.plan.rules import LotRule
 from matbook.shift.calls import Call
 from matbook.shift.display import fixed, signed
 from matbook.shift.figure import Figure

@@ -1,6 +1,7 @@
 """What needs the person now, most urgent first, and the six standing answers."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any, Final
 
 from matbook.desk.answers import Latest, answers, done_at
@@ -10,8 +11,9 @@ from matbook.desk.lots import found, lot_calls, lot_line
 from matbook.desk.notices import draft, told
 from matbook.desk.strips import strip_line
 from matbook.desk.testing import tested, testing_calls
+from matbook.plan.model import Plan
 from matbook.shift.calls import Call
-from matbook.shift.speak import spoken
+from matbook.shift.speak import Spoken, aged, ageless
 from matbook.shift.view import View
 
 
@@ -60,24 +62,49 @@ def heading(asked: Asked) -> dict[str, str]:
 
 
 def _call(asked: Asked, call: Call) -> dict[str, Any]:
-    words = spoken(call, asked.plan, asked.now, asked.words)
+    worded = _worded(asked, call)
+    words = worded.words
     return {
         "id": call.id,
         "code": call.code,
         "grade": call.grade,
         "head": words.head,
         "line": words.line,
-        "small": words.small,
-        "tell": [
-            {"id": person.id, "name": person.name, "role": asked.say(f"role.{person.role}")}
-            for person in asked.people(call.tell)
-        ],
+        "small": aged(words, call, asked.now, asked.words),
+        "tell": worded.tell,
         "told": told(asked, call),
         "entries": list(call.entries),
         "figure": figure_of(asked.view, call),
         "goes": goes(asked.view, call),
-        "draft": draft(asked, call, words),
+        "draft": worded.notice,
     }
+
+
+@dataclass(frozen=True)
+class _Worded:
+    """A call in words, whom to tell of it, and the notice as it might be given."""
+
+    call: Call
+    plan: Plan
+    at: str
+    words: Spoken
+    tell: list[dict[str, str]]
+    notice: str
+
+
+def _worded(asked: Asked, call: Call) -> _Worded:
+    """A call in words, kept while it says the same: a long day has hundreds, and few are new."""
+    held: dict[str, _Worded] = asked.facts.once(("worded", asked.words), dict)
+    kept, at = held.get(call.id), asked.clock(call.at)
+    if kept is None or kept.call != call or kept.plan is not asked.plan or kept.at != at:
+        words = ageless(call, asked.plan, asked.words)
+        tell = [
+            {"id": person.id, "name": person.name, "role": asked.say(f"role.{person.role}")}
+            for person in asked.people(call.tell)
+        ]
+        notice = draft(asked, call, words)
+        kept = held[call.id] = _Worded(call, asked.plan, at, words, tell, notice)
+    return kept
 
 
 GOES: Final[Mapping[str, list[str]]] = {

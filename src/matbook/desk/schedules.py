@@ -15,7 +15,8 @@ from matbook.engine.schedule_reader import pay_schedules, read_schedule, shipped
 from matbook.engine.schedules import Band, Bands, Composite, Group, Least, PaySchedule
 from matbook.errors import FileRefused, NotFound, Refused
 from matbook.lots.charts import schedule_chart, span
-from matbook.plan.model import LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import LotRule
 from matbook.shift.charts.frame import WIDTH
 from matbook.shift.display import fixed
 from matbook.words import say

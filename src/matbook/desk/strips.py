@@ -20,7 +20,7 @@ from matbook.desk.testing import (
 )
 from matbook.lots.control_strip import ControlStrip, Section, Spot
 from matbook.lots.testing import Testing
-from matbook.plan.model import StripRule
+from matbook.plan.rules import StripRule
 from matbook.shift.charts.growth import Line, Size, Top, growth_chart
 from matbook.shift.display import written
 from matbook.shift.facts import Fact

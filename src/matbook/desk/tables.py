@@ -38,7 +38,7 @@ def pavers(asked: Asked) -> Rows:
     now = asked.now
     rows = []
     for line in asked.view.pavers:
-        pace = line.pace_m_s(now)
+        pace = line.pace_m_s
         stops = (
             f"{asked.clock(s.started)} {minutes(s.lasted(now))} {asked.say(f'stop.{s.reason}')}"
             for s in line.stops

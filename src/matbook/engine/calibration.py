@@ -73,11 +73,9 @@ def reweighed(
         >>> first, round(second, 3)
         (1.0, 0.011)
     """
-    error = READ_BY[reading.how][0] + own_k
-    return tuple(
-        w * exp(-0.5 * ((reading.temp_c - e) / error) ** 2)
-        for w, e in zip(weights, members_c, strict=True)
-    )
+    read, error = reading.temp_c, READ_BY[reading.how][0] + own_k
+    agreeing = [exp(-0.5 * ((read - expected) / error) ** 2) for expected in members_c]
+    return tuple(map(mul, weights, agreeing))
 
 
 @cited(
@@ -207,5 +205,6 @@ def _weighed(values: Sequence[float], weights: Sequence[float]) -> tuple[float, 
     """Mean and variance of what the members say, each by its weight."""
     total = fsum(weights)
     middle = fsum(map(mul, weights, values)) / total
-    spread = fsum(w * (e - middle) ** 2 for w, e in zip(weights, values, strict=True)) / total
+    squares = [(value - middle) ** 2 for value in values]
+    spread = fsum(map(mul, weights, squares)) / total
     return middle, spread

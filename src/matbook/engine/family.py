@@ -12,7 +12,15 @@ from math import floor, fsum, sqrt
 from typing import Final
 
 from matbook.engine.curve import check_layers, periods
-from matbook.engine.forecasting import LONGEST_S, Forecast, Range, forecast, ranged
+from matbook.engine.forecasting import (
+    LONGEST_S,
+    Forecast,
+    Ordered,
+    Range,
+    forecast,
+    ordered,
+    ranged,
+)
 from matbook.engine.layers import Layer, Weather
 from matbook.engine.ranges import within
 from matbook.engine.reading import Reading
@@ -97,7 +105,7 @@ class Family:
         key = laid_c, end, id(weights)
         if key not in self._times:
             times = self._members(laid_c, end)
-            found = None if times is None else ranged(times[0], weights, times[1])
+            found = None if times is None else ranged(times, weights)
             self._times[key] = found, weights  # while they are held, nothing else has their id
         return self._times[key][0]
 
@@ -166,14 +174,13 @@ class Family:
             )
         return self._made[laid_c]
 
-    def _members(self, laid_c: float, end: float) -> tuple[list[float], list[int]] | None:
-        """The time of every member [s], and the members in their order; weights change neither."""
+    def _members(self, laid_c: float, end: float) -> Ordered | None:
+        """The time of every member [s], in order; weights change neither."""
         key = laid_c, end
         if key not in self._ordered:
             roots = self._roots(laid_c, end)
             times = [max(0.0, root) ** 2 for root in roots or []]
-            order = sorted(range(len(times)), key=times.__getitem__)
-            self._ordered[key] = (times, order) if times else None
+            self._ordered[key] = ordered(times) if times else None
         return self._ordered[key]
 
     def _roots(self, laid_c: float, end: float) -> Roots | None:
@@ -199,7 +206,7 @@ class Family:
         return {}
 
     @cached_property
-    def _ordered(self) -> dict[tuple[float, float], tuple[list[float], list[int]] | None]:
+    def _ordered(self) -> dict[tuple[float, float], Ordered | None]:
         return {}
 
     @cached_property

@@ -16,6 +16,8 @@ TRIES: Final = 40
 """So often is a round drawn for a truck that should be there already; then it comes at once."""
 Next = tuple[float, int]
 """When a truck is where."""
+Coming = Callable[[Start, Iterator[int]], Next]
+"""Draws for one future when a truck is where next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,50 +67,62 @@ class Fleet:
         """Whether the paver stands now, with nothing to lay."""
         self.overdue = sum(_is_overdue(haul, truck) for truck in trucks)  # whole numbers
         """Trucks that should have come: the rhythm hardly explains where they are."""
-        self._trucks = ordered
+        self._nexts = [PLACES[truck.place](haul, truck) for truck in ordered]
 
     def begin(self, name: str) -> Start:
         """The start of a future: when each truck is where next."""
         haul, which = self.haul, stream(f"{name} now")
         out, back = Road(haul, haul.out, f"{name} out"), Road(haul, haul.back, f"{name} back")
         start = Start([], out, back, 0.0, self.hopper_s)
-        for number, truck in enumerate(self._trucks):
-            at, where = PLACES[truck.place](start, haul, truck, which)
+        for number, come in enumerate(self._nexts):
+            at, where = come(start, which)
             start.events.append((at, number, where))
         return start
 
 
-def _waiting(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
-    return 0.0, AT_PAVER
+def _waiting(haul: Haul, truck: Truck) -> Coming:
+    return lambda start, which: (0.0, AT_PAVER)
 
 
-def _out(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
+def _out(haul: Haul, truck: Truck) -> Coming:
     if truck.watched:
-        return start.out.follow(_rest(haul.out, truck.for_s)[next(which)]), AT_PAVER
-    return start.out.follow(max(0.0, haul.out.likely[next(which)] - truck.for_s)), AT_PAVER
+        rests = _rest(haul.out, truck.for_s)
+    else:
+        rests = tuple(max(0.0, time - truck.for_s) for time in haul.out.likely)
+    return lambda start, which: (start.out.follow(rests[next(which)]), AT_PAVER)
 
 
-def _back(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
+def _back(haul: Haul, truck: Truck) -> Coming:
     """Nobody saw how far it is: on its way, at the plant, or out again."""
     back, loading, out = haul.back.likely, haul.loading.likely, haul.out.likely
-    for _ in range(TRIES if truck.watched else 1):
-        at_plant = back[next(which)]
-        arrives = at_plant + loading[next(which)] + out[next(which)]
-        if arrives > truck.for_s:
-            break
-    if at_plant > truck.for_s:
-        return start.back.follow(at_plant - truck.for_s), AT_PLANT
-    return start.out.follow(max(0.0, arrives - truck.for_s)), AT_PAVER
+    for_s, tries = truck.for_s, range(TRIES if truck.watched else 1)
+
+    def come(start: Start, which: Iterator[int]) -> Next:
+        for _ in tries:
+            at_plant = back[next(which)]
+            arrives = at_plant + loading[next(which)] + out[next(which)]
+            if arrives > for_s:
+                break
+        if at_plant > for_s:
+            return start.back.follow(at_plant - for_s), AT_PLANT
+        return start.out.follow(arrives - for_s if arrives > for_s else 0.0), AT_PAVER
+
+    return come
 
 
-def _laying(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
-    rest_s = _rest(haul.laying, truck.for_s)[next(which)]
-    start.free_s, start.empty_s = rest_s + haul.exchange_s, rest_s + haul.spare_s
-    return start.back.arrive(rest_s), AT_PLANT
+def _laying(haul: Haul, truck: Truck) -> Coming:
+    rests = _rest(haul.laying, truck.for_s)
+
+    def come(start: Start, which: Iterator[int]) -> Next:
+        rest_s = rests[next(which)]
+        start.free_s, start.empty_s = rest_s + haul.exchange_s, rest_s + haul.spare_s
+        return start.back.arrive(rest_s), AT_PLANT
+
+    return come
 
 
-def _plant(start: Start, haul: Haul, truck: Truck, which: Iterator[int]) -> Next:
-    return 0.0, AT_PLANT
+def _plant(haul: Haul, truck: Truck) -> Coming:
+    return lambda start, which: (0.0, AT_PLANT)
 
 
 def _rest(leg: Rhythm, gone_s: float) -> tuple[float, ...]:
@@ -116,7 +130,7 @@ def _rest(leg: Rhythm, gone_s: float) -> tuple[float, ...]:
     return likely_rest(gone_s, leg.mean_s, leg.widened_s, leg.law)
 
 
-PLACES: Final[Mapping[str, Callable[[Start, Haul, Truck, Iterator[int]], Next]]] = {
+PLACES: Final[Mapping[str, Callable[[Haul, Truck], Coming]]] = {
     # the order settles who is ahead of whom: at the paver, and on the road
     "waiting": _waiting,
     "out": _out,

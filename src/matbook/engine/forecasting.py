@@ -10,9 +10,10 @@ from bisect import bisect_left
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, repeat
+from itertools import accumulate
 from math import fsum, sqrt
-from typing import Final
+from operator import itemgetter
+from typing import Final, NamedTuple
 
 from matbook.engine.cited import cited
 from matbook.engine.curve import Curve, Periods, check_layers, periods, solved
@@ -132,18 +133,40 @@ class Forecast:
         return fsum(self.weights) ** 2 / (squares * MEMBERS)
 
 
-def ranged(
-    of_members: Sequence[float],
-    weights: Sequence[float] | None = None,
-    order: Sequence[int] | None = None,
-) -> Range:
+class Ordered(NamedTuple):
+    """What members have, from the least to the greatest."""
+
+    of_members: list[float]
+    order: Callable[[Sequence[float]], tuple[float, ...]]
+    """Puts the members' weights into the same order."""
+
+
+def ordered(of_members: Sequence[float]) -> Ordered:
+    """What members have, put in order once, to be ranged by other weights again and again.
+
+    Args:
+        of_members: What is ranged, of each.
+
+    Returns:
+        The same from the least to the greatest.
+
+    Source: definition.
+
+    Example:
+        >>> ordered([3.0, 1.0, 2.0]).order(("third", "first", "second"))
+        ('first', 'second', 'third')
+    """
+    rising = sorted(range(len(of_members)), key=of_members.__getitem__)
+    order = itemgetter(*rising) if len(rising) > 1 else tuple
+    return Ordered([of_members[member] for member in rising], order)
+
+
+def ranged(of_members: Sequence[float] | Ordered, weights: Sequence[float] | None = None) -> Range:
     """The range of what members have: 10, 50 and 90 % of their weight lie below.
 
     Args:
         of_members: What is ranged, of each.
         weights: Of each member; alike if left out.
-        order: The members from the least value to the greatest, where they are known; else they
-            are put in order here.
 
     Returns:
         The range.
@@ -154,12 +177,11 @@ def ranged(
         >>> ranged([float(n) for n in range(1, 11)])
         Range(early=1.0, middle=5.0, late=9.0)
     """
-    count = len(of_members)
-    order = sorted(range(count), key=of_members.__getitem__) if order is None else order
-    shares = repeat(1.0, count) if weights is None else map(weights.__getitem__, order)
-    reached = list(accumulate(shares))
+    rising, order = of_members if isinstance(of_members, Ordered) else ordered(of_members)
+    count = len(rising)
+    reached = range(1, count + 1) if weights is None else list(accumulate(order(weights)))
     early, middle, late = (
-        of_members[order[min(count - 1, bisect_left(reached, share * reached[-1]))]]
+        rising[min(count - 1, bisect_left(reached, share * reached[-1]))]
         for share in (0.1, 0.5, 0.9)
     )
     return Range(early, middle, late)

@@ -56,19 +56,22 @@ class Road:
     def __init__(self, haul: Haul, leg: Rhythm, name: str) -> None:
         self.times = leg.likely
         self.which = stream(name)
-        self.held = stream(f"{name} held up")
         self.share = haul.held_up * VALUES
+        self.held = stream(f"{name} held up") if self.share else iter(())
         self.headway_s = haul.headway_s
         self.last_s = -inf
         """When the last truck of all that are on it arrives."""
 
     def arrive(self, leaves_s: float) -> float:
         """When a truck arrives that leaves now [s]."""
-        return self.follow(leaves_s + self.times[next(self.which)])
+        arrives_s = leaves_s + self.times[next(self.which)]
+        return self.follow(arrives_s) if self.share else arrives_s
 
     def follow(self, arrives_s: float) -> float:
         """When a truck arrives that would, were the road free [s]: behind those it can't pass."""
-        if self.share and next(self.held) < self.share:
+        if not self.share:
+            return arrives_s
+        if next(self.held) < self.share:
             arrives_s = max(arrives_s, self.last_s + self.headway_s)
         self.last_s = max(self.last_s, arrives_s)
         return arrives_s
@@ -134,30 +137,32 @@ def play(haul: Haul, start: Start, name: str, until_s: float) -> Future:
     loading, laying = haul.loading.likely, haul.laying.likely
     which_loading, which_laying = stream(f"{name} loading"), stream(f"{name} laying")
     plant, free, empty = 0.0, start.free_s, start.empty_s
+    spare, exchange = haul.spare_s, haul.exchange_s
     stops: list[tuple[float, float]] = []
     waiting: deque[float] = deque()
     loads, waited, most = 0, 0.0, 0
     while events and events[0][0] < until_s:
         at, truck, where = events[0]
         if where == AT_PLANT:
-            plant = max(at, plant) + loading[next(which_loading)]
+            plant = (at if at > plant else plant) + loading[next(which_loading)]
             heapreplace(events, (out.arrive(plant), truck, AT_PAVER))
             continue
-        docks = max(at, free)
+        docks = free if free > at else at
         loads += docks < until_s
         while waiting and waiting[0] <= at:
             waiting.popleft()
         if docks > at:
             waited += min(docks, until_s) - at
             waiting.append(docks)
-            most = max(most, len(waiting))
+            if len(waiting) > most:
+                most = len(waiting)
         if docks > empty:
             if empty < until_s:
                 stops.append((empty, min(docks, until_s)))
             empty = docks
         empty += laying[next(which_laying)]
-        leaves = max(docks, empty - haul.spare_s)
-        free = leaves + haul.exchange_s
+        leaves = empty - spare if empty - spare > docks else docks
+        free = leaves + exchange
         heapreplace(events, (back.arrive(leaves), truck, AT_PLANT))
     if empty < until_s:
         stops.append((empty, until_s))

@@ -8,7 +8,7 @@ needs another name.
 from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from hashlib import sha256
-from itertools import pairwise
+from itertools import chain, count, pairwise
 from math import exp, inf, log, log1p, sqrt
 from statistics import NormalDist
 from typing import Final
@@ -32,10 +32,17 @@ def stream(name: str) -> Iterator[int]:
         >>> [next(first) for _ in range(4)]
         [133, 188, 142, 234]
     """
-    block = 0
-    while True:
-        yield from sha256(f"{name} {block}".encode()).digest()
-        block += 1
+    return chain(_block(name), chain.from_iterable(_digest(name, block) for block in count(1)))
+
+
+@lru_cache(maxsize=4096)
+def _block(name: str) -> bytes:
+    """The first bytes of a stream: few need more, and the same futures are asked again."""
+    return _digest(name, 0)
+
+
+def _digest(name: str, block: int) -> bytes:
+    return sha256(f"{name} {block}".encode()).digest()
 
 
 @cited("256 equally likely values, each the mean of its part of the law", "definition")

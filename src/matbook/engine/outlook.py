@@ -4,7 +4,7 @@ The hour is played out some thousands of times from where everything is now.
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
@@ -44,12 +44,8 @@ class Outlook:
     @cached_property
     def firsts_s(self) -> list[float]:
         """When each future that has a stop has its first, rising [s]."""
-        later = (one.stops[self._opens(one) :] for one in self.futures)
+        later = (one.stops[_opens(one, self.stands_now) :] for one in self.futures)
         return sorted(stops[0][0] for stops in later if stops)
-
-    def _opens(self, one: Future) -> int:
-        """How many stops a future opens with: 1 where the paver stands now."""
-        return int(self.stands_now and one.stops[:1] != [] and one.stops[0][0] == 0.0)
 
     def stops_by(self, until_s: float) -> Chance:
         """The chance that the paver has come to a stop by then."""
@@ -78,7 +74,7 @@ class Outlook:
         """When a paver that stands will move again; None if it moves."""
         if not self.stands_now:
             return None
-        return _range([one.stops[0][1] if self._opens(one) else 0.0 for one in self.futures])
+        return _range([one.stops[0][1] if _opens(one, True) else 0.0 for one in self.futures])
 
     @cached_property
     def standing_s(self) -> Range:
@@ -160,6 +156,68 @@ def forecast(
     up_to("ahead_s", ahead_s, 43_200.0)
     within("futures", futures, 50, 100_000)
     fleet = Fleet(haul, trucks, hopper_s)
-    names = [f"{seed} {number}" for number in range(futures)]
-    played = tuple(play(haul, fleet.begin(name), name, ahead_s) for name in names)
+    return _seen(fleet, tuple(_played(fleet, ahead_s, futures, seed)), ahead_s)
+
+
+def forecast_if(
+    allowed: float,
+    haul: Haul,
+    trucks: Sequence[Truck],
+    ahead_s: float = 3600.0,
+    hopper_s: float = 0.0,
+    futures: int = FUTURES,
+    seed: str = "",
+) -> Outlook | None:
+    """The same outlook if no more than a share of the futures have a stop.
+
+    Args:
+        allowed: The share [1], above 0 to 1.
+        haul: As for `forecast`.
+        trucks: As for `forecast`.
+        ahead_s: As for `forecast`.
+        hopper_s: As for `forecast`.
+        futures: As for `forecast`.
+        seed: As for `forecast`.
+
+    Returns:
+        The outlook, or None; the futures are no longer played once too many have a stop.
+
+    Raises:
+        OutOfRange: A value outside its range.
+        Refused: Two trucks laying at once.
+
+    Source: as for `forecast`.
+
+    Example:
+        >>> from matbook.engine.rhythm import Rhythm
+        >>> haul = Haul(Rhythm(300.0), Rhythm(1500.0), Rhythm(540.0), Rhythm(1300.0))
+        >>> forecast_if(0.1, haul, [Truck("laying")], futures=50) is None
+        True
+    """
+    up_to("allowed", allowed, 1.0)
+    up_to("ahead_s", ahead_s, 43_200.0)
+    within("futures", futures, 50, 100_000)
+    fleet = Fleet(haul, trucks, hopper_s)
+    played: list[Future] = []
+    stopped = 0
+    for one in _played(fleet, ahead_s, futures, seed):
+        played.append(one)
+        stopped += len(one.stops) > _opens(one, fleet.stands_now)
+        if stopped / futures > allowed:
+            return None
+    return _seen(fleet, tuple(played), ahead_s)
+
+
+def _played(fleet: Fleet, ahead_s: float, futures: int, seed: str) -> Iterator[Future]:
+    for number in range(futures):
+        name = f"{seed} {number}"
+        yield play(fleet.haul, fleet.begin(name), name, ahead_s)
+
+
+def _seen(fleet: Fleet, played: tuple[Future, ...], ahead_s: float) -> Outlook:
     return Outlook(ahead_s, played, fleet.stands_now, fleet.overdue)
+
+
+def _opens(one: Future, stands_now: bool) -> int:
+    """How many stops a future opens with: 1 where the paver stands now."""
+    return int(stands_now and one.stops[:1] != [] and one.stops[0][0] == 0.0)

@@ -11,8 +11,7 @@ from typing import Final, NamedTuple
 from matbook.engine.cited import cited
 from matbook.engine.fleet import Truck
 from matbook.engine.hauling import Haul
-from matbook.engine.outlook import PLAYED, Outlook, forecast
-from matbook.engine.ranges import up_to
+from matbook.engine.outlook import PLAYED, Outlook, forecast_if
 
 TRIED: Final = 300
 """Futures for each pace or number of trucks that is tried."""
@@ -67,19 +66,18 @@ def steady_pace(
         >>> found and found.amount
         0.4
     """
-    up_to("allowed", allowed, 1.0)
 
-    def at(step: int) -> Remedy:
+    def at(step: int) -> Remedy | None:
         share = 1.0 - step / 20.0
         slower = replace(haul, laying=haul.laying.slowed(1.0 / share), spare_s=haul.spare_s / share)
         there = [
             replace(truck, for_s=truck.for_s / share) if truck.place == "laying" else truck
             for truck in trucks
         ]
-        seen = forecast(slower, there, ahead_s, hopper_s / share, futures, seed)
-        return Remedy(share, seen)
+        seen = forecast_if(allowed, slower, there, ahead_s, hopper_s / share, futures, seed)
+        return None if seen is None else Remedy(share, seen)
 
-    return _least(at, SLOWEST, allowed)
+    return _least(at, SLOWEST)
 
 
 @cited("the fewest more trucks at the plant with which the chance of a stop is small", PLAYED)
@@ -122,30 +120,23 @@ def trucks_to_add(
         >>> found and found.amount
         1
     """
-    up_to("allowed", allowed, 1.0)
 
-    def with_more(count: int) -> Remedy:
+    def with_more(count: int) -> Remedy | None:
         there = [*trucks, *[Truck("plant")] * count]
-        return Remedy(count, forecast(haul, there, ahead_s, hopper_s, futures, seed))
+        seen = forecast_if(allowed, haul, there, ahead_s, hopper_s, futures, seed)
+        return None if seen is None else Remedy(count, seen)
 
-    return _least(with_more, MOST_MORE, allowed)
+    return _least(with_more, MOST_MORE)
 
 
-def _least(tried: Callable[[int], Remedy], most: int, allowed: float) -> Remedy | None:
+def _least(tried: Callable[[int], Remedy | None], most: int) -> Remedy | None:
     """The first step, of those up to the most, that brings the chance of a stop down."""
-
-    def enough(remedy: Remedy) -> bool:
-        return remedy.outlook.stops_by(remedy.outlook.ahead_s).value <= allowed
-
-    low, found = 0, tried(most)
-    if not enough(found):
-        return None
-    high = most
+    low, high, found = 0, most + 1, None
     while low < high:
         middle = (low + high) // 2
         remedy = tried(middle)
-        if enough(remedy):
-            high, found = middle, remedy
-        else:
+        if remedy is None:
             low = middle + 1
+        else:
+            high, found = middle, remedy
     return found

@@ -7,6 +7,7 @@ seen is left out, and the legs beside it are what they are.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from math import fsum, isfinite, sqrt
 from statistics import stdev
@@ -21,7 +22,7 @@ LATE: Final = round(0.9 * VALUES)
 TIMES: Final = ("left_s", "arrived_s", "docked_s", "emptied_s", "back_s")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rhythm:
     """How long something takes: its mean, its standard deviation, and what that rests on."""
 
@@ -42,7 +43,7 @@ class Rhythm:
         """Scatter of the next one [s]: wider where the mean rests on few, by sqrt(1 + 1/n)."""
         return self.scatter_s * (sqrt(1.0 + 1.0 / self.count) if self.count else 1.0)
 
-    @property
+    @cached_property
     def likely(self) -> tuple[float, ...]:
         """256 equally likely values of the next one."""
         return likely_values(self.mean_s, self.widened_s, self.law)

@@ -239,9 +239,14 @@ def chance_of_keeping_up(
     chances = []
     for pace in (_at(paver_range_m_s, step) for step in STEPS):
         waited = (standoff_m + strip_m) / pace
+        keeps_pace = _from(efficiency_range, pace / whole_m_s)
         for spare in (time - waited for time in times):
-            needed = max(pace, strip_m / spare) / whole_m_s if spare > 0.0 else 2.0
-            chances.append(_from(efficiency_range, needed) if needed <= 1.0 else 0.0)
+            if spare <= 0.0:
+                chances.append(0.0)
+            elif strip_m / spare <= pace:
+                chances.append(keeps_pace)
+            else:
+                chances.append(_from(efficiency_range, strip_m / spare / whole_m_s))
     return fsum(chances) / len(chances)
 
 
@@ -253,7 +258,9 @@ def _at(ranged: Ranged, step: float) -> float:
 
 
 def _from(ranged: Ranged, value: float) -> float:
-    """Probability of a value or more."""
+    """Probability of a share or more; none is above 1."""
+    if value > 1.0:
+        return 0.0
     low, middle, high = ranged
     ratio = high / middle if value > middle else middle / low
     if ratio == 1.0:

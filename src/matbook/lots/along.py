@@ -10,7 +10,8 @@ from matbook.engine.widths import width_at
 from matbook.errors import Refused
 from matbook.lots.extent import Course, Stretch
 from matbook.lots.work import number_of
-from matbook.plan.model import LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import LotRule
 from matbook.shift.laid import Piece
 
 LAST: Final = 5

@@ -7,7 +7,8 @@ from typing import Final
 from matbook.lots.folded import Lot, Lots
 from matbook.lots.results import Result, decimals
 from matbook.plan.judge import people_to_tell
-from matbook.plan.model import Deduction, Limit, LotRule, Plan
+from matbook.plan.model import Limit, Plan
+from matbook.plan.rules import Deduction, LotRule
 from matbook.shift.calls import Call
 from matbook.shift.display import fixed
 from matbook.shift.facts import Fact
@@ -91,7 +92,7 @@ def _gravest(lot: Lot) -> tuple[str, str] | None:
         likely.append(forecast.middle_factor)
         worst.append(forecast.low_factor if pay is not None else forecast.middle_factor)
     if worst and min(worst) < stop:
-        return "lot.stop-near", "watch"
+        return ("lot.stop-near" if pay is not None else "lot.stop-early"), "watch"
     if likely and min(likely) < 1.0:
         return ("lot.failing" if pay is not None else "lot.failing-early"), "watch"
     return None

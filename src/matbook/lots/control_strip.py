@@ -24,7 +24,8 @@ from matbook.engine.rounding import exact, meets
 from matbook.engine.samples import mean_range, sample
 from matbook.errors import Refused
 from matbook.lots.work import Work
-from matbook.plan.model import Mix, Plan, StripRule
+from matbook.plan.model import Mix, Plan
+from matbook.plan.rules import StripRule
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Agreed, Figure, Input, Whole, plain
 from matbook.shift.loads import loads

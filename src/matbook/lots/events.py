@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from matbook.engine.acceptance import event_deduction
 from matbook.lots.extent import Course, middle_m
 from matbook.lots.work import Work
-from matbook.plan.model import Deduction
+from matbook.plan.rules import Deduction
 from matbook.shift.facts import Fact
 from matbook.shift.figure import Agreed, Figure, Input, Whole
 

@@ -16,7 +16,8 @@ from typing import NamedTuple
 from matbook.engine.sampling import Piece as Cut
 from matbook.engine.sampling import cut_lots, pieces
 from matbook.lots.work import Work
-from matbook.plan.model import LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import LotRule
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import JOINED_M, KINDS, Piece, Strip
 from matbook.shift.laid import pieces as pieces_of

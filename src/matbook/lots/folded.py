@@ -12,7 +12,7 @@ from matbook.lots.results import Result, results
 from matbook.lots.settling import Far, farthest, settled, without
 from matbook.lots.work import Work, number_of, rule_of
 from matbook.lots.worth import Worth, planned, worth
-from matbook.plan.model import Deduction, LotRule
+from matbook.plan.rules import Deduction, LotRule
 from matbook.shift.facts import Fact
 from matbook.shift.figure import Figure
 

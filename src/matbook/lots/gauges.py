@@ -7,6 +7,7 @@ or the training of who handles it.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Final, Literal
 
 from matbook.engine.density import density_of
@@ -24,7 +25,8 @@ from matbook.errors import Refused
 from matbook.lots.bulk import bulk_of, bulks, method_holds
 from matbook.lots.control_strip import ranged
 from matbook.lots.work import Work
-from matbook.plan.model import GaugeRule, Instrument, Plan
+from matbook.plan.model import Instrument, Plan
+from matbook.plan.rules import GaugeRule
 from matbook.shift.facts import Fact, Facts, si
 from matbook.shift.figure import Figure, Input, Whole, figure, read
 
@@ -185,7 +187,11 @@ def _those(mean: float, held: Sequence[Fact]) -> Whole:
 
 
 def _reading(rule: GaugeRule, facts: Facts, fact: Fact) -> Reading:
-    shift = str(facts.shift)
+    key = ("gauge.reading", fact.key, id(rule))
+    return facts.once(key, partial(_read_by, rule, str(facts.shift), fact))
+
+
+def _read_by(rule: GaugeRule, shift: str, fact: Fact) -> Reading:
     away = {
         thing: distance
         for field, thing in DISTANCES.items()

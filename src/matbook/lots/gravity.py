@@ -5,7 +5,8 @@ from typing import Final, NamedTuple
 
 from matbook.engine.samples import sample
 from matbook.lots.work import Work, beside, theirs
-from matbook.plan.model import LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import LotRule
 from matbook.shift.facts import Fact, si
 from matbook.shift.figure import Agreed, Figure, Whole, read
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from matbook.engine.sampling import Drawn, Piece, Strip, draw, pieces
 from matbook.lots.along import MM, Along, Spot, whole_of
-from matbook.plan.model import LotRule
+from matbook.plan.rules import LotRule
 
 NEAR: Final[Mapping[str, float]] = {"mass": 40_000.0, "distance": 60.0}
 """How near a place is told where the plan doesn't say [kg, or m]: own rule."""

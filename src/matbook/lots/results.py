@@ -17,7 +17,8 @@ from matbook.errors import Refused
 from matbook.lots.bulk import as_written, bulk_of, bulk_result, bulks
 from matbook.lots.gravity import Maximum, maxima, maximum_of, own_of, same_test
 from matbook.lots.work import Place, Work, rule_of, theirs
-from matbook.plan.model import LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import LotRule
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.figure import Figure, figure, read
 

@@ -14,7 +14,8 @@ from matbook.engine.rounding import round_to
 from matbook.lots.folded import Lot
 from matbook.lots.work import number_of
 from matbook.lots.worth import as_printed, laid_quantity, lot_size
-from matbook.plan.model import CompositeRule, LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import CompositeRule, LotRule
 from matbook.shift.figure import Agreed, Figure, Input, Whole, figure, plain
 
 

@@ -6,7 +6,8 @@ from datetime import datetime
 from typing import Final, NamedTuple
 
 from matbook.book.entry import Entry
-from matbook.plan.model import LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import LotRule
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip
 

@@ -30,7 +30,8 @@ from matbook.engine.units import convert
 from matbook.errors import Refused
 from matbook.lots.extent import Extent
 from matbook.lots.results import Result
-from matbook.plan.model import LotRule, Plan
+from matbook.plan.model import Plan
+from matbook.plan.rules import LotRule
 from matbook.shift.figure import Agreed, Figure, Input, Whole, plain
 
 FEWEST: Final = 3

@@ -10,9 +10,6 @@ from matbook.plan.model import (
     Area,
     Check,
     Checklist,
-    CompositeRule,
-    Deduction,
-    GaugeRule,
     Ground,
     Hauling,
     Instrument,
@@ -21,7 +18,6 @@ from matbook.plan.model import (
     Lift,
     Limit,
     ListLine,
-    LotRule,
     Machine,
     Mix,
     Order,
@@ -33,11 +29,11 @@ from matbook.plan.model import (
     Road,
     Side,
     Site,
-    StripRule,
     Tack,
     Truck,
 )
 from matbook.plan.relations import road_of
+from matbook.plan.rules import CompositeRule, Deduction, GaugeRule, LotRule, StripRule
 
 T = TypeVar("T")
 

@@ -171,11 +171,11 @@ def _front(facts: Facts, strip: Strip, now: datetime) -> tuple[Fact | None, floa
 # What is said of it
 
 
-def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+def calls(facts: Facts, now: datetime, seen: Sequence[Behind], read: Checked) -> Iterator[Call]:
     """Unrolled mat past its time or near it, and readings at odds with the forecast."""
     plan = facts.plan_at(now)
     tell = tuple(one.id for one in plan.people.values() if one.role == "contractor")
-    for one in behind(facts, now, restarts):
+    for one in seen:
         lane, lift, _ = one.strip
         if one.late is not None and one.front is not None:
             says = {
@@ -193,7 +193,7 @@ def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Itera
             yield Call(
                 "mat.soon", f"{lane}/{lift}", "watch", now, says, None, tell, (one.front.id,)
             )
-    for odd in checked(facts, now, restarts).odd:
+    for odd in read.odd:
         if now - odd.fact.at <= LATELY:
             yield _odd(odd)
 
@@ -207,12 +207,10 @@ def _odd(odd: Compared) -> Call:
     return Call("mat.odd", odd.fact.id, "watch", odd.fact.at, says, None, (), (odd.fact.id,))
 
 
-def figures(
-    facts: Facts, now: datetime, restarts: Mapping[Strip, float]
-) -> Iterator[tuple[str, Figure]]:
+def figures(facts: Facts, now: datetime, seen: Sequence[Behind]) -> Iterator[tuple[str, Figure]]:
     """How long rolling makes density in the mat laid last, by lane and lift; it opens."""
     plan = facts.plan_at(now)
-    for one in behind(facts, now, restarts):
+    for one in seen:
         lane, lift, _ = one.strip
         yield f"cooling/{lane}/{lift}", _figure(facts, plan, one)
 

@@ -27,6 +27,8 @@ class Clocks:
         self._often: Counter[timedelta] = Counter()
         self._first: dict[timedelta, datetime] = {}
         self._last: dict[timedelta, datetime] = {}
+        self._usual: timedelta | None = None
+        """The commonest offset; of two alike the one met first."""
 
     def note(self, at: datetime) -> None:
         """Take in the moment of one entry, in any order."""
@@ -34,13 +36,16 @@ class Clocks:
         self._often[offset] += 1
         self._first[offset] = min(at, self._first.get(offset, at))
         self._last[offset] = max(at, self._last.get(offset, at))
+        most = max(self._often.values())
+        likely = (offset for offset, often in self._often.items() if often == most)
+        self._usual = min(likely, key=self._first.__getitem__)
 
     def own(self, offset: timedelta) -> bool:
         """Whether an offset is the shift's: the commonest, or one that its clock was changed to.
 
         A clock was changed where one offset ends before the other begins, an hour apart at most.
         """
-        usual = self._usual()
+        usual = self._usual
         if usual is None or offset == usual:
             return True
         if offset not in self._often or abs(offset - usual) > CHANGED_BY:
@@ -50,17 +55,9 @@ class Clocks:
 
     def local(self, at: datetime) -> datetime:
         """A moment on the shift's clock; as it is where that is its own, or nothing is known."""
-        usual = self._usual()
-        if usual is None or self.own(_offset(at)):
+        if self._usual is None or self.own(_offset(at)):
             return at
-        return at.astimezone(timezone(usual))
-
-    def _usual(self) -> timedelta | None:
-        """The commonest offset; of two alike the one met first."""
-        if not self._often:
-            return None
-        most = max(self._often.values())
-        return min((o for o, n in self._often.items() if n == most), key=self._first.__getitem__)
+        return at.astimezone(timezone(self._usual))
 
 
 def _offset(at: datetime) -> timedelta:

@@ -5,7 +5,7 @@ there, or as planned before anything is. Trucks that are loaded and not here yet
 plant's tickets; where it sends none, from how long each truck is gone, and then as a range.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import fsum
@@ -116,7 +116,7 @@ def _last(
     point = line.points[-1]
     strip = point.lane, point.lift, line.paver
     lane, lift = plan.lanes.get(point.lane), plan.lifts.get(point.lift)
-    pace, load = line.pace_m_s(now), _load_kg(facts, plan, line.paver)
+    pace, load = line.pace_m_s, _load_kg(facts, plan, line.paver)
     if lane is None or lift is None or not pace or load is None:
         return None
     at_m = ends(facts, restarts).get(strip, point.station_m)
@@ -230,11 +230,10 @@ def _leaves_by(
     return now + timedelta(seconds=gone_s)
 
 
-def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+def calls(plan: Plan, now: datetime, seen: Sequence[Last]) -> Iterator[Call]:
     """The last loads, by those who send them: while the plant can still be told."""
-    plan = facts.plan_at(now)
     tell = tuple(p.id for p in plan.people.values() if p.role in ("contractor", "plant"))
-    for one in last_loads(facts, now, restarts):
+    for one in seen:
         near = one.leaves_by is not None and now <= one.leaves_by <= now + SOON
         if one.found.loads <= FEW or near:
             says = {
@@ -250,9 +249,7 @@ def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Itera
             yield Call(code, "/".join(one.strip), "watch", now, says, None, tell)
 
 
-def figures(
-    facts: Facts, now: datetime, restarts: Mapping[Strip, float]
-) -> Iterator[tuple[str, Figure]]:
+def figures(seen: Sequence[Last]) -> Iterator[tuple[str, Figure]]:
     """How many loads more each paver takes."""
-    for one in last_loads(facts, now, restarts):
+    for one in seen:
         yield f"haul.last/{'/'.join(one.strip)}", one.figure

@@ -7,6 +7,7 @@ shown beside it, and limits go by it once the plan says so.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from math import fsum, isfinite
 from typing import Final
 
@@ -101,7 +102,11 @@ def _depth(facts: Facts, strip: Strip, said: Sequence[Fact], reached: float | No
     plan = facts.plan_at(said[-1].at)
     lane, lift = plan.lanes[strip[0]], plan.lifts.get(strip[1])
     forward = lane.to_m >= lane.from_m
-    points = [point for fact in said if (point := _point(facts, fact, forward))]
+    kept = (
+        facts.once(("point", fact.key, forward), partial(_point, facts, fact, forward))
+        for fact in said
+    )
+    points = [point for point in kept if point]
     end = None if reached is None else along(reached, forward)
     waits = settling(plan, strip, points, end, forward)
     settled = _settled(facts, strip, points, waits)

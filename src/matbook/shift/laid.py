@@ -50,7 +50,7 @@ class Piece:
     emptied: bool = False
     """Its run is over, so nothing of it waits in the paver unlaid."""
 
-    @property
+    @cached_property
     def at(self) -> datetime:
         return self.part.fact.at
 

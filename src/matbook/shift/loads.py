@@ -43,7 +43,7 @@ class Load:
     key: tuple[str, ...]
     """Hashes of everything this load was made from: equal keys, equal loads."""
 
-    @property
+    @cached_property
     def at(self) -> datetime:
         return self.fact.at
 
@@ -96,10 +96,16 @@ class Load:
         """Temperature on delivery as written; empty if nobody on the road took it."""
         return self.looked_at.text("temp") if self.looked_at else ""
 
+    @cached_property
+    def _moments(self) -> dict[str, datetime | None]:
+        return {}
+
     def moment(self, name: str) -> datetime | None:
-        return next(
-            (v for f in (self.fact, *self.witnesses) if (v := f.moment(name)) is not None), None
-        )
+        """A moment from the witness that counts, or from the first other one that has it."""
+        if name not in self._moments:
+            said = (fact.moment(name) for fact in (self.fact, *self.witnesses))
+            self._moments[name] = next((at for at in said if at is not None), None)
+        return self._moments[name]
 
     @property
     def age(self) -> timedelta | None:

@@ -1,5 +1,6 @@
 """Forecasts held against readings taken behind this screed: those that agree narrow the range."""
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -74,7 +75,9 @@ class Checked:
 
 def checked(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Checked:
     """The readings up to a moment, in their order."""
-    last = max((fact.at for fact in facts.of("temperature") if fact.at <= now), default=now)
+    taken = facts.of("temperature")
+    count = bisect_right(taken, now.timestamp(), key=lambda fact: fact.order[0])
+    last = taken[count - 1].at if count else now
     key = ("mat-checks", last, tuple(sorted(restarts.items())))
     return facts.remembered(key, KINDS, lambda: _checked(facts, last, mats(facts, restarts)))
 
@@ -90,18 +93,25 @@ def _checked(facts: Facts, last: datetime, laid: Sequence[Mat]) -> Checked:
         if reading is None:
             found.append(Compared(fact, mat, 0.0, 0.0, "unnoted"))
             continue
+        # by the same readings the same objects: what was worked out by them is found again
+        step = (*used, fact.id, id(mat.family), mat.starts_c, reading)
         held = weights or (1.0,) * len(members)
-        middle, spread = foreseen(members, held, reading.how)
+        middle, spread, after = facts.once(("weighed", step), partial(_weigh, held, one))
         other = against.get(fact.id)
-        agrees = abs(reading.temp_c - middle) <= ODD_AT * spread
-        state = "contradicts" if other else "agrees" if agrees else "odd"
+        state = "contradicts" if other else "odd" if after is None else "agrees"
         found.append(Compared(fact, mat, middle, spread, state, other))
         if state == "agrees":
-            # by the same readings the same object: what was worked out by it is found again
-            used = (*used, fact.id, id(mat.family), mat.starts_c, reading)
-            work_out = partial(reweighed, held, members, reading, OWN_K)
-            weights = facts.once(("weights", used), work_out)
+            used, weights = step, after
     return Checked(tuple(found), weights)
+
+
+def _weigh(held: tuple[float, ...], one: "_Taken") -> tuple[float, float, tuple[float, ...] | None]:
+    """What a reading should be, its spread, and the members' weights after it if it agrees."""
+    assert one.reading is not None
+    middle, spread = foreseen(one.members, held, one.reading.how)
+    if abs(one.reading.temp_c - middle) > ODD_AT * spread:
+        return middle, spread, None
+    return middle, spread, reweighed(held, one.members, one.reading, OWN_K)
 
 
 @dataclass(frozen=True)

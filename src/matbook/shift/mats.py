@@ -4,10 +4,12 @@ What they cool by is in `families`.
 """
 
 from bisect import bisect_left, bisect_right
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
+from math import inf
 from operator import itemgetter
 from typing import Final
 
@@ -72,6 +74,11 @@ class Mat:
         """When its last station was laid."""
         return self.path[-1][1]
 
+    def covers(self, at_m: float) -> bool:
+        """Whether it lies at a station."""
+        low, high = sorted((self.piece.from_m, self.piece.to_m))
+        return low <= at_m <= high
+
     def at_station(self, at_m: float) -> datetime:
         """When a station of it was laid; where the paver stood, when it came there."""
         for (one, began), (other, ended) in pairwise(self.path):
@@ -104,6 +111,13 @@ class Mat:
     def until(self, temp_c: float, weights: tuple[float, ...] | None = None) -> Range | None:
         """Time from laying until its mean comes down to a temperature [s]."""
         return self.family.time_left(self.starts_c, weights, temp_c)
+
+
+Course = tuple[str, str]
+"""Lane and lift."""
+
+Laid = Mapping[Course, Sequence[Mat]]
+"""What was laid so far, in its order."""
 
 
 @dataclass(frozen=True)
@@ -142,11 +156,13 @@ def _mats(
         for piece in mine:
             timed.append((_path(track, piece, _sense(facts, piece)), piece))
     found: list[Mat] = []
+    laid: dict[Course, list[Mat]] = defaultdict(list)
     wrong: list[Misread] = []
     for one in sorted(timed, key=lambda one: one[0][0][1]):
-        mat = _mat(facts, one, found)
+        mat = _mat(facts, one, laid)
         if isinstance(mat, Mat):
             found.append(mat)
+            laid[mat.lane, mat.piece.lift].append(mat)
         elif mat is not None:
             wrong.append(mat)
     return tuple(found), tuple(wrong)
@@ -230,7 +246,7 @@ def _when(track: Track, at_m: float, n: int) -> datetime:
     return times[n - 1] + share * (times[n] - times[n - 1])
 
 
-def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | Misread | None:
+def _mat(facts: Facts, timed: Timed, before: Laid) -> Mat | Misread | None:
     path, piece = timed
     path = tuple((at_m, facts.local(at)) for at_m, at in path)  # times agree on every screen
     first = path[0][1]
@@ -250,28 +266,23 @@ def _mat(facts: Facts, timed: Timed, before: Sequence[Mat]) -> Mat | Misread | N
     return Mat(piece, path, laid_c, by, entry, family, sky, starts_c, state, on)
 
 
-def _under(piece: Piece, before: Sequence[Mat]) -> Mat | None:
-    """The mat of another lift that was laid this shift where this piece lies."""
+def _under(piece: Piece, before: Laid) -> Mat | None:
+    """The mat of another lift that was laid this shift where this piece lies, the uppermost."""
     middle = (piece.from_m + piece.to_m) / 2.0
-    for mat in reversed(before):
-        low, high = sorted((mat.piece.from_m, mat.piece.to_m))
-        if mat.lane == piece.lane and mat.piece.lift != piece.lift and low <= middle <= high:
-            return mat
-    return None
+    others = (
+        next((mat for mat in reversed(laid) if mat.covers(middle)), None)
+        for (lane, lift), laid in before.items()
+        if lane == piece.lane and lift != piece.lift
+    )
+    return max((mat for mat in others if mat), key=lambda mat: mat.from_at, default=None)
 
 
 def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, str]:
     """How hot a piece was laid: by the probe behind the screed, else its load less its loss."""
     middle = (piece.from_m + piece.to_m) / 2.0
-    places, probed = _behind_the_screed(facts)
-    near = [
-        (abs(places[n] - middle), probed[n])
-        for n in range(bisect_left(places, middle - NEAR_M), bisect_right(places, middle + NEAR_M))
-        if probed[n].place("lane") == piece.lane and probed[n].place("lift") in ("", piece.lift)
-    ]
-    if near:
-        fact = min(near, key=lambda pair: pair[0])[1]
-        return fact.si("temp"), "screed", fact.id
+    probed = _nearest(*_behind_the_screed(facts, piece.lane, piece.lift), middle)
+    if probed is not None:
+        return probed.si("temp"), "screed", probed.id
     load = piece.part.load
     looked = load.looked_at
     if looked is not None and looked.text("temp_how") != "infrared" and plan.site is not None:
@@ -280,8 +291,17 @@ def _laid(facts: Facts, plan: Plan, piece: Piece) -> tuple[float | None, str, st
     return None, "", ""
 
 
-def _behind_the_screed(facts: Facts) -> tuple[list[float], list[Fact]]:
-    """Where the mat's temperature was probed as it came from the screed [m], and the readings."""
+def _nearest(places: Sequence[float], probed: Sequence[Fact], at_m: float) -> Fact | None:
+    """The reading nearest to a place; of those as near the first, and none that is too far."""
+    after = bisect_left(places, at_m)
+    before = bisect_left(places, places[after - 1]) if after else after
+    near = [(abs(places[n] - at_m), n) for n in {before, after} if n < len(places)]
+    far, n = min(near, default=(inf, 0))
+    return probed[n] if far <= NEAR_M else None
+
+
+def _behind_the_screed(facts: Facts, lane: str, lift: str) -> tuple[list[float], list[Fact]]:
+    """Where a lift was probed as it came from the screed [m], and the readings."""
 
     def found() -> tuple[list[float], list[Fact]]:
         probed = [
@@ -289,9 +309,11 @@ def _behind_the_screed(facts: Facts) -> tuple[list[float], list[Fact]]:
             for fact in facts.of("temperature")
             if fact.text("stage") == "laydown"
             and fact.text("how") != "infrared"
+            and fact.place("lane") == lane
+            and fact.place("lift") in ("", lift)
             and (at_m := metres(facts.plan_at(fact.at), fact)) is not None
         ]
         probed.sort(key=itemgetter(0))
         return [at_m for at_m, _ in probed], [fact for _, fact in probed]
 
-    return facts.remembered(("behind-the-screed",), ("temperature",), found)
+    return facts.remembered(("behind-the-screed", lane, lift), ("temperature",), found)

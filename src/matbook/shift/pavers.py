@@ -4,6 +4,8 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
+from itertools import pairwise
 from math import fsum
 
 from matbook.shift.facts import Fact, Facts
@@ -40,7 +42,7 @@ class Stop:
         return (self.ended or max(now, self.started)) - self.started
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Line:
     """One paver's shift: its points in time, and its stops."""
 
@@ -54,23 +56,25 @@ class Line:
     def standing(self) -> Stop | None:
         return next((stop for stop in self.stops if stop.ended is None), None)
 
-    def pace_m_s(self, now: datetime) -> float | None:
+    @cached_property
+    def pace_m_s(self) -> float | None:
         """Distance over time while moving, over all points on one lane and lift; None if unknown.
 
         Time standing does not count, nor from an end to the next start: this is the paver's pace
         while it paves.
         """
         legs = [
-            (abs(b.station_m - a.station_m), (b.at - a.at).total_seconds() - self._stood(a, b, now))
-            for a, b in zip(self.points, self.points[1:], strict=False)
+            (abs(b.station_m - a.station_m), (b.at - a.at).total_seconds() - self._stood(a, b))
+            for a, b in pairwise(self.points)
             if (a.lane, a.lift) == (b.lane, b.lift) and not a.ends
         ]
         moving = fsum(seconds for _, seconds in legs)
         return fsum(length for length, _ in legs) / moving if moving > 0 else None
 
-    def _stood(self, a: Point, b: Point, now: datetime) -> float:
+    def _stood(self, a: Point, b: Point) -> float:
+        """How long it stood between two points; a stop that isn't over comes after both."""
         return fsum(
-            max(0.0, (min(stop.ended or now, b.at) - max(stop.started, a.at)).total_seconds())
+            max(0.0, (min(stop.ended or b.at, b.at) - max(stop.started, a.at)).total_seconds())
             for stop in self.stops
         )
 

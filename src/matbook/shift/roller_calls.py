@@ -1,15 +1,14 @@
 """What the rollers need said: too slow for the paver, or standing on mat that is still hot."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Final
 
 from matbook.plan.model import Plan
-from matbook.shift.behind import Behind, behind
+from matbook.shift.behind import Behind
 from matbook.shift.calls import Call
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip
-from matbook.shift.mat_checks import checked
 from matbook.shift.mats import Mat, mats
 from matbook.shift.pavers import lines
 from matbook.shift.places import label, metres
@@ -21,11 +20,12 @@ EVEN: Final = 0.5
 Kept = Mapping[str, tuple[Keeping, ...]]
 
 
-def kept(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Kept:
+def kept(
+    facts: Facts, now: datetime, seen: Sequence[Behind], weights: tuple[float, ...] | None
+) -> Kept:
     """Each phase that makes density, against its paver, by lane and lift."""
-    weights = checked(facts, now, restarts).weights
     found = {}
-    for one in behind(facts, now, restarts):
+    for one in seen:
         pace = _pace(facts, one, now)
         if pace is not None:
             lane, lift, _ = one.strip
@@ -36,7 +36,7 @@ def kept(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Kept:
 def _pace(facts: Facts, one: Behind, now: datetime) -> float | None:
     """The paver's pace as it has been in this shift; before it is known, as planned."""
     paver = one.strip[2]
-    seen = next((line.pace_m_s(now) for line in lines(facts) if line.paver == paver), None)
+    seen = next((line.pace_m_s for line in lines(facts) if line.paver == paver), None)
     return seen or planned_pace(facts.plan_at(now))
 
 
@@ -55,11 +55,13 @@ def _keeping(
         yield keeping(mine, found[:n], pace_m_s, time)
 
 
-def calls(facts: Facts, now: datetime, restarts: Mapping[Strip, float]) -> Iterator[Call]:
+def calls(
+    facts: Facts, now: datetime, restarts: Mapping[Strip, float], seen: Kept
+) -> Iterator[Call]:
     """Phases that fall behind, and rollers that stand where the mat is hot."""
     plan = facts.plan_at(now)
     tell = tuple(one.id for one in plan.people.values() if one.role == "contractor")
-    for strip, phases in kept(facts, now, restarts).items():
+    for strip, phases in seen.items():
         for one in phases:
             unlikely = one.chance is not None and one.chance.value < EVEN
             if one.behind or unlikely:

@@ -1,7 +1,7 @@
 """Calls become sentences: a number that leads, what it means, and a small line behind it."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -22,17 +22,26 @@ class Spoken:
 
 
 def spoken(call: Call, plan: Plan, now: datetime, language: str = "en") -> Spoken:
-    """A call in words, in the job's units."""
+    """A call in words, in the job's units, with its age."""
+    words = ageless(call, plan, language)
+    return replace(words, small=aged(words, call, now, language))
+
+
+def ageless(call: Call, plan: Plan, language: str = "en") -> Spoken:
+    """A call in words as long as it says the same."""
     arguments = _arguments(call, plan, language)
-    age = max(now - call.at, timedelta())
-    small = [say("small.age", language, age=minutes(age))]
-    if call.says.get("low") is not None:
-        small.insert(0, say("small.range", language, **arguments))
     line = say(f"call.{call.code}.line", language, **arguments)
     limit = limit_words(call.limit, language) if call.limit else ""
-    if limit not in line:
-        small.insert(0, limit)
+    small = [limit] if limit not in line else []
+    if call.says.get("low") is not None:
+        small.append(say("small.range", language, **arguments))
     return Spoken(say(f"call.{call.code}", language, **arguments), line, " · ".join(small))
+
+
+def aged(words: Spoken, call: Call, now: datetime, language: str = "en") -> str:
+    """The small line of a call, with how long ago it was seen."""
+    age = say("small.age", language, age=minutes(max(now - call.at, timedelta())))
+    return f"{words.small} · {age}" if words.small else age
 
 
 def observed(call: Call, plan: Plan, language: str = "en") -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property, reduce
 from math import fsum
-from operator import add
+from operator import add, attrgetter
 from typing import Final
 
 from matbook.plan.model import Limit, Plan
@@ -202,7 +202,7 @@ class View:
     @cached_property
     def kept(self) -> roller_calls.Kept:
         """Whether the rollers of each phase keep up, by lane and lift."""
-        return roller_calls.kept(self.facts, self.now, self.carry.restarts)
+        return roller_calls.kept(self.facts, self.now, self.behind, self.checked.weights)
 
     @property
     def checked(self) -> Checked:
@@ -248,10 +248,12 @@ class View:
         said = (
             *self.calls_of_entries,
             *haul.calls(self.facts, self.now),
-            *cutoff.calls(self.facts, self.now, self.carry.restarts),
+            *cutoff.calls(self.facts.plan_at(self.now), self.now, self.last_loads),
         )
-        found = {call.id: call for call in sorted(said, key=lambda c: c.urgency, reverse=True)}
-        return tuple(sorted(found.values(), key=lambda call: call.urgency))
+        found: dict[str, Call] = {}
+        for call in sorted(said, key=attrgetter("urgency")):
+            found.setdefault(call.id, call)
+        return tuple(found.values())
 
     @cached_property
     def calls_of_entries(self) -> tuple[Call, ...]:
@@ -259,12 +261,12 @@ class View:
         return (
             *load_calls.calls(self.facts, self.now, self.carry.tickets, self.carry.restarts),
             *mat_calls.calls(self.facts, self.now, self.carry.restarts, self.due),
-            *behind.calls(self.facts, self.now, self.carry.restarts),
+            *behind.calls(self.facts, self.now, self.behind, self.checked),
             *rounds.calls(self.facts),
             *tack.calls(self.facts),
             *smooth.calls(self.facts),
             *depths.calls(self.facts, self.carry.restarts),
-            *roller_calls.calls(self.facts, self.now, self.carry.restarts),
+            *roller_calls.calls(self.facts, self.now, self.carry.restarts, self.kept),
             *evenness.calls(self.facts),
             *seen.calls(self.facts),
             *joints.calls(self.facts, self.now, self.carry.restarts, self.carry.open_edges),
@@ -277,6 +279,8 @@ class View:
 
     def told(self, call: Call) -> Matter | None:
         """The notice that answers a call, if somebody was told: a settled one, else the first."""
+        if call.code not in self._by_code:
+            return None
         found = self.notices_of(call)
         return next((matter for matter in found if matter.settled), next(iter(found), None))
 
@@ -344,9 +348,9 @@ class View:
                 yield f"finish.mass/{finish.lift}", finish.mass
             if finish.rate is not None:
                 yield f"finish.rate/{finish.lift}", finish.rate
-        yield from behind.figures(self.facts, self.now, self.carry.restarts)
+        yield from behind.figures(self.facts, self.now, self.behind)
         yield from haul.figures(self.facts, self.now)
-        yield from cutoff.figures(self.facts, self.now, self.carry.restarts)
+        yield from cutoff.figures(self.last_loads)
         yield from tack.figures(self.facts, self.now)
         yield from smooth.figures(self.facts)
         yield from depths.figures(self.facts, self.carry.restarts)

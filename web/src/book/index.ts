@@ -20,4 +20,4 @@ export { hex } from './sha256';
 export { Sync, type SyncState } from './sync';
 export { putAway, told, trouble } from './told';
 export { EntryRefused, Refused, Trouble } from './trouble';
-export { filled, say, type Sentences } from './words';
+export { filled, say, speakBy, type Sentences } from './words';

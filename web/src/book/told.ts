@@ -1,15 +1,14 @@
 /** What a person must get to see: it stays in the book until they have put it away. */
 
-import english from '../generated/words-en.json';
 import { book, strictly, type Told, type Writing } from './db';
 import { announce } from './news';
 import { momentOf } from './moment';
 import { Trouble } from './trouble';
-import { say, type Sentences } from './words';
+import { say, spoken } from './words';
 
-/** A trouble whose sentence stands in the words files; screens may say `code` in their language. */
+/** A trouble whose sentence stands in the words files; screens say `code` anew when the language changes. */
 export function trouble(code: string, given: Record<string, string | number> = {}): Trouble {
-  return new Trouble(code, say(english as Sentences, code, given), given);
+  return new Trouble(code, say(spoken, code, given), given);
 }
 
 /** Tell a person something, within a transaction of the store `told`; once until it is put away. */
@@ -25,13 +24,13 @@ function about(given: Told['given']): string {
   return String(given.device ?? JSON.stringify(given));
 }
 
-/** Everything told and not yet put away, oldest first, each with its sentence in English. */
+/** Everything told and not yet put away, oldest first, each with its sentence. */
 export async function told(job: string): Promise<(Told & { id: number; sentence: string })[]> {
   const found = await (await book()).getAllFromIndex('told', 'job', job);
   return found.map((one) => ({
     ...one,
     id: one.id ?? 0,
-    sentence: say(english as Sentences, one.code, one.given),
+    sentence: say(spoken, one.code, one.given),
   }));
 }
 

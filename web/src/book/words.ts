@@ -4,6 +4,13 @@ import { Trouble } from './trouble';
 
 export type Sentences = Record<string, string>;
 
+/** What this device says by itself, in the language chosen. */
+export let spoken: Sentences = {};
+
+export function speakBy(sentences: Sentences): void {
+  spoken = sentences;
+}
+
 const HOLE = /\{(\w+)(?:\|([^|{}]*)\|([^|{}]*))?\}/g;
 
 /** The sentence of a template: `{name}` is the argument, `{name|one|many}` goes by its number. */

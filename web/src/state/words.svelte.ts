@@ -1,19 +1,18 @@
-/** Sentences on the screen, in the language chosen; English where a language lacks one. */
+/** Sentences on the screen, in the language chosen; the words of one language are here at a time. */
 
-import { filled, type Sentences } from '../book';
-import english from '../generated/words-en.json';
+import { filled, type Sentences, speakBy } from '../book/words';
 
-const LOADERS: Record<string, () => Promise<{ default: Sentences }>> = {
+export const LANGUAGES = { en: 'English', es: 'Español', fr: 'Français' } as const;
+
+type Language = keyof typeof LANGUAGES;
+
+const LOADERS: Record<Language, () => Promise<{ default: Sentences }>> = {
+  en: () => import('../generated/words-en.json'),
   es: () => import('../generated/words-es.json'),
   fr: () => import('../generated/words-fr.json'),
 };
 
-const chosen = $state<{ language: string; sentences: Sentences }>({
-  language: 'en',
-  sentences: english as Sentences,
-});
-
-export const LANGUAGES = { en: 'English', es: 'Español', fr: 'Français' } as const;
+let chosen: { language: Language; sentences: Sentences } = $state.raw({ language: 'en', sentences: {} });
 
 export function language(): string {
   return chosen.language;
@@ -25,19 +24,20 @@ export function usualLanguage(): string {
 }
 
 export async function speak(name: string): Promise<void> {
-  const load = LOADERS[name];
-  chosen.sentences = load ? (await load()).default : (english as Sentences);
-  chosen.language = load ? name : 'en';
-  document.documentElement.lang = chosen.language;
-  localStorage.setItem('language', chosen.language);
+  const language = Object.hasOwn(LANGUAGES, name) ? (name as Language) : 'en';
+  const { default: sentences } = await LOADERS[language]();
+  chosen = { language, sentences };
+  speakBy(sentences);
+  document.documentElement.lang = language;
+  localStorage.setItem('language', language);
 }
 
 export function words(code: string, given: Record<string, string | number> = {}): string {
-  const template = chosen.sentences[code] ?? (english as Sentences)[code];
+  const template = chosen.sentences[code];
   if (template === undefined) return code.split('.').pop() ?? code;
   return filled(code, template, given);
 }
 
 export function has(code: string): boolean {
-  return code in chosen.sentences || code in (english as Sentences);
+  return code in chosen.sentences;
 }

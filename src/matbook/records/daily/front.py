@@ -22,7 +22,7 @@ from matbook.records.daily.sheet import Sheet
 from matbook.seal.keys import fingerprint
 from matbook.shift.calls import Call
 from matbook.shift.display import minutes, signed
-from matbook.shift.speak import spoken
+from matbook.shift.speak import ageless
 from matbook.shift.yields import Course, Yield
 
 
@@ -238,10 +238,10 @@ def needs_somebody(sheet: Sheet, call: Call) -> bool:
 
 def said(sheet: Sheet, call: Call) -> dict[str, str]:
     """A call as a line of a list."""
-    words = spoken(call, sheet.plan, sheet.view.now, sheet.language)
+    words = ageless(call, sheet.plan, sheet.language)  # a record gives the time instead
     told = sheet.view.told(call)
     small = [sheet.day_time(call.at)]
-    small += words.small.split(" · ")[:-1]  # a record gives the time, not the age
+    small += [words.small] if words.small else []
     if told is not None:
         names = ", ".join(sheet.who(person) for person in told.to)
         small.append(sheet.say("record.told", who=names, at=sheet.day_time(told.at)))

@@ -176,7 +176,7 @@ def _over(found: Yield | None) -> Cell:
 def _stops(sheet: Sheet) -> Block:
     rows: list[list[Cell]] = []
     for line in sheet.view.pavers:
-        pace = line.pace_m_s(sheet.view.now)
+        pace = line.pace_m_s
         name = sheet.plan.pavers[line.paver].name if line.paver in sheet.plan.pavers else line.paver
         moving = sheet.display.show("pace", pace) if pace is not None else "—"
         first, last = line.points[:1], line.points[-1:]

@@ -7,6 +7,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cached_property
 from itertools import pairwise
 from typing import Final
 
@@ -79,11 +80,21 @@ class Sheet:
 
     def edge(self, laid: Sequence[Mat], after: Sequence[float]) -> list[Point]:
         """A line along the mat, so long after each piece was laid [s]."""
+        lower = map(self.tall, after)
         return [
-            (self.x(at_m), self.down(at) + self.tall(late))
-            for mat, late in zip(laid, after, strict=True)
-            for at_m, at in mat.path
+            (x, y + down) for mat, down in zip(laid, lower, strict=True) for x, y in self._way(mat)
         ]
+
+    def _way(self, mat: Mat) -> list[Point]:
+        """The paver's way over a piece; many lines go along it."""
+        if id(mat) not in self._ways:
+            self._ways[id(mat)] = [(self.x(at_m), self.down(at)) for at_m, at in mat.path]
+        return self._ways[id(mat)]
+
+    @cached_property
+    def _ways(self) -> dict[int, list[Point]]:
+        """Of each piece on the sheet, which holds them."""
+        return {}
 
     def tall(self, seconds: float) -> float:
         """How tall so long a time is."""
