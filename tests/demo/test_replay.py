@@ -210,7 +210,7 @@ def test_an_inspector_would_believe_it(site: Site, minutes: int) -> None:
         "instrument.overdue",
         "list.not-done",  # the same thermometer, as the morning's list has it
         "seen.load",
-        "lot.stop-near",  # the second lot's first two results are low
+        "lot.stop-early",  # the second lot's first two results are low
         "rolling.behind",  # the second roller is slow for a while
         "rolling.unlikely",
         "notice.answered-open",

@@ -28,6 +28,9 @@ RESULTS = st.lists(st.floats(80.0, 100.0), min_size=3, max_size=40).filter(
 )
 
 
+LAST_BITS = 1e-15
+
+
 def by_scipy(q: float, n: int) -> float:
     x = min(1.0, max(0.0, 0.5 - q * sqrt(n) / (2.0 * (n - 1))))
     return float(100.0 * (1.0 - special.betainc(n / 2 - 1, n / 2 - 1, x)))
@@ -69,8 +72,12 @@ def test_two_limits_add_up(values: list[float], lower: float, width: float) -> N
     one, other = pwl(values, lower), pwl(values, upper=upper)
     assert pwl(values, lower, upper) == pytest.approx(max(0.0, one + other - 100.0), abs=1e-9)
     n = len(values)
-    assert one == pytest.approx(by_scipy(quality_index(values, lower, "lower"), n), abs=1e-9)
-    assert other == pytest.approx(by_scipy(quality_index(values, upper, "upper"), n), abs=1e-9)
+    for found, limit, side in ((one, lower, "lower"), (other, upper, "upper")):
+        q = quality_index(values, limit, side)
+        # three results with one of them at the limit: the law is so steep there that the last
+        # bit of Q moves the eighth digit of the percentage
+        least, most = (by_scipy(q + by * abs(q), n) for by in (-LAST_BITS, LAST_BITS))
+        assert least - 1e-9 <= found <= most + 1e-9
     assert within_both(sample(values), lower, upper) == pwl(values, lower, upper)
 
 

@@ -1,8 +1,5 @@
 """Pay against published schedules and examples; what is from memory says so, and counts apart."""
 
-import csv
-from pathlib import Path
-
 import pytest
 
 from matbook.engine.acceptance import (
@@ -18,18 +15,7 @@ from matbook.engine.acceptance import (
     price_adjustment,
     project_factors,
 )
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
+from tests.published.printed import half, rows
 
 
 def span(group: str) -> tuple[int, int]:

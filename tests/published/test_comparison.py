@@ -1,15 +1,12 @@
 """Critical values, outliers and a worked comparison against what was published."""
 
-import csv
-from pathlib import Path
-
 import pytest
 from scipy import stats
 
 from matbook.engine.comparison import compare_means, compare_variances, outlier, paired
 from matbook.engine.distributions import f_exceeded, t_exceeded
+from tests.published.printed import assert_printed, half, rows
 
-DATA = Path(__file__).parent / "data"
 ALPHAS = {"alpha_two_sided_0.05": 0.05, "alpha_two_sided_0.01": 0.01}
 
 CONTRACTOR = [6.4, 6.2, 6.0, 6.6, 6.1, 6.0, 6.3, 6.1, 5.9, 5.8, 6.0, 5.7, 6.3, 6.5, 6.4, 6.0, 6.2,
@@ -18,20 +15,6 @@ AGENCY = [5.4, 5.8, 6.2, 5.4, 5.4, 5.8, 5.7, 5.4]
 CORES = [144.9, 142.8, 143.1, 140.7, 145.1, 144.2, 143.8, 142.8, 144.8, 143.0]
 GAUGE = [142.1, 140.9, 140.7, 138.9, 143.6, 142.4, 141.3, 139.8, 143.3, 141.0]
 URANIUM = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57]
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
-
-
-def assert_printed(found: float, printed: str) -> None:
-    assert found == pytest.approx(float(printed), abs=half(printed)), printed
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,7 @@ from matbook.engine.density import (
     two_directions,
 )
 from matbook.engine.units import convert
+from tests.published.printed import assert_printed, half
 
 CORES = [144.9, 142.8, 143.1, 140.7, 145.1, 144.2, 143.8, 142.8, 144.8, 143.0]
 GAUGE = [142.1, 140.9, 140.7, 138.9, 143.6, 142.4, 141.3, 139.8, 143.3, 141.0]
@@ -30,15 +31,6 @@ def si(pcf: float) -> float:
 
 def pcf(kg_m3: float) -> float:
     return convert(kg_m3, "kg/m3", "pcf")
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
-
-
-def assert_printed(found: float, printed: str) -> None:
-    assert found == pytest.approx(float(printed), abs=half(printed)), printed
 
 
 def test_a_core() -> None:

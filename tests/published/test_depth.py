@@ -1,8 +1,5 @@
 """Loose depth and screed response against handbooks' numbers and tables computed from them."""
 
-import csv
-from pathlib import Path
-
 import pytest
 
 from matbook.engine.depth import (
@@ -15,19 +12,7 @@ from matbook.engine.depth import (
     screed_response,
 )
 from matbook.engine.geometry import starter_strip
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
-
+from tests.published.printed import half, rows
 
 SHARES = {
     # share of the compacted depth, by the column of the table

@@ -1,8 +1,5 @@
 """Slopes, ramps, strips, edges: published figures, and tables computed from the definitions."""
 
-import csv
-from pathlib import Path
-
 import pytest
 
 from matbook.engine.geometry import (
@@ -15,19 +12,7 @@ from matbook.engine.geometry import (
     starter_strip,
 )
 from matbook.engine.units import convert
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
-
+from tests.published.printed import half, rows
 
 BOARDS = {
     # board length, and the unit of the reading, by the column of the table

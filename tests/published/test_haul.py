@@ -1,8 +1,5 @@
 """Trucks, pace and queues against published numbers, and tables computed from the definitions."""
 
-import csv
-from pathlib import Path
-
 import pytest
 from scipy.stats import chi2
 
@@ -19,24 +16,10 @@ from matbook.engine.haul import (
 from matbook.engine.hauling import AT_PLANT, Future, Road, Start, play
 from matbook.engine.likely import stream
 from matbook.engine.units import convert as si
+from tests.published.printed import assert_printed, rows
 
-DATA = Path(__file__).parent / "data"
 MIN = 60.0
 TON = si(1.0, "ton", "kg")
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
-
-
-def assert_printed(found: float, printed: str) -> None:
-    assert found == pytest.approx(float(printed), abs=half(printed)), printed
 
 
 def ton_per_h(rate: float) -> float:

@@ -1,25 +1,11 @@
 """Percent within limits against published tables; misprints asserted, recalled rows apart."""
 
-import csv
-from pathlib import Path
-
 import pytest
 
 from matbook.engine.acceptance import percent_within_limits, pwl, quality_for, quality_index
 from matbook.engine.quality import convention, conventions
 from matbook.engine.samples import sample
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
+from tests.published.printed import half, rows
 
 
 def least(group: str) -> int:

@@ -6,21 +6,12 @@ source row by row. Its `published` column is what the source prints; `half_up` a
 worked out beside it.
 """
 
-import csv
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
 
 from matbook.engine.rounding import exact, meets, places, round_to
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
+from tests.published.printed import rows
 
 EXAMPLES = rows("rounding_published_examples")
 FAA = rows("rounding_faa")

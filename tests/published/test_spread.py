@@ -4,9 +4,6 @@ The rows of yield_published_examples.csv name their sources. Y11, the Army's pri
 gallons of prime and is not yield; only its area is checked here.
 """
 
-import csv
-from pathlib import Path
-
 import pytest
 
 from matbook.engine.spread import (
@@ -24,23 +21,11 @@ from matbook.engine.spread import (
     target_from_density,
 )
 from matbook.engine.units import convert
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
+from tests.published.printed import half, rows
 
 EXAMPLES = {row["id"]: row for row in rows("yield_published_examples")}
 LOADS = rows("yield_constructed_loads")
 GRID = rows("paver_speed_grid")
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
 
 
 def assert_printed(found: float, printed: str) -> None:

@@ -1,8 +1,5 @@
 """Tack coat against published tables: volume corrections, tank fractions, rates, worked figures."""
 
-import csv
-from pathlib import Path
-
 import pytest
 
 from matbook.engine.tack import (
@@ -17,22 +14,7 @@ from matbook.engine.tack import (
     volume_for,
 )
 from matbook.engine.units import convert as si
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
-def half(printed: str) -> float:
-    """Half a unit in the last digit printed, and a hair for the float it is compared with."""
-    return 0.5 * 10.0 ** -len(printed.partition(".")[2]) + 1e-9
-
-
-def assert_printed(found: float, printed: str) -> None:
-    assert found == pytest.approx(float(printed), abs=half(printed)), printed
+from tests.published.printed import assert_printed, rows
 
 
 def at_f(temp: float, material: str) -> float:

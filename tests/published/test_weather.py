@@ -23,7 +23,7 @@ from matbook.engine.weather import (
     sun_by_solar_time,
     wind_at,
 )
-from tests.published.test_depth import half
+from tests.published.printed import half
 
 DATA = Path(__file__).parent / "data"
 BTU = 5.6783  # W/m2K in one Btu/h·ft2·°F

@@ -5,10 +5,8 @@ beside them and is a comparison, but for its cells marked “read”. `legal_wei
 source and standing row by row.
 """
 
-import csv
 from collections.abc import Sequence
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 
@@ -22,13 +20,7 @@ from matbook.engine.weight import (
     over_gross,
     violations,
 )
-
-DATA = Path(__file__).parent / "data"
-
-
-def rows(name: str) -> list[dict[str, str]]:
-    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+from tests.published.printed import rows
 
 
 def cell(row: dict[str, str]) -> tuple[int, int]:

@@ -8,13 +8,13 @@ import click
 from matbook.cli.schedules import schedule_of
 from matbook.cli.shared import (
     as_json,
-    emit,
     job_option,
     plan_now,
     progress,
     say_line,
     say_wrapped,
     table,
+    tell,
     write_file,
 )
 from matbook.desk.risk import risk_of
@@ -83,12 +83,7 @@ def risk(
         from matbook.records.risk import risk_page  # slow to load, so only when used
 
         write_file(output, risk_page(plan.job, found, now))
-    if as_json:
-        emit(found)
-    else:
-        _print(found)
-        if output is not None:
-            say_line(f"Wrote {output}")
+    tell(found, as_json, _print, output)
 
 
 def _print(found: dict[str, Any]) -> None:

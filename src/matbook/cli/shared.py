@@ -5,7 +5,7 @@ import os
 import secrets
 import textwrap
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -50,6 +50,21 @@ def complain(error: MatbookError) -> None:
 def emit(data: object) -> None:
     """Print JSON for a program."""
     click.echo(json.dumps(data, ensure_ascii=False, indent=2, default=str))
+
+
+def tell(
+    found: dict[str, Any],
+    as_json: bool,
+    printed: Callable[[dict[str, Any]], None],
+    wrote: Path | None,
+) -> None:
+    """Give an answer as JSON, or as it is printed, with the file that it was written to."""
+    if as_json:
+        emit(found)
+        return
+    printed(found)
+    if wrote is not None:
+        say_line(f"Wrote {wrote}")
 
 
 def say_line(text: str = "") -> None:

@@ -8,13 +8,13 @@ import click
 
 from matbook.cli.shared import (
     as_json,
-    emit,
     job_option,
     plan_now,
     progress,
     say_line,
     say_wrapped,
     table,
+    tell,
     write_file,
 )
 from matbook.cli.show import SHAPES
@@ -85,12 +85,7 @@ def window(
         from matbook.records.window import window_page  # slow to load, so only when used
 
         write_file(output, window_page(plan.job, found, now))
-    if as_json:
-        emit(found)
-    else:
-        _print(found)
-        if output is not None:
-            say_line(f"Wrote {output}")
+    tell(found, as_json, _print, output)
 
 
 def _hours(given: dict[str, Any], more: tuple[str, ...], now: datetime) -> list[dict[str, str]]:

@@ -92,7 +92,7 @@ def _gravest(lot: Lot) -> tuple[str, str] | None:
         likely.append(forecast.middle_factor)
         worst.append(forecast.low_factor if pay is not None else forecast.middle_factor)
     if worst and min(worst) < stop:
-        return "lot.stop-near", "watch"
+        return ("lot.stop-near" if pay is not None else "lot.stop-early"), "watch"
     if likely and min(likely) < 1.0:
         return ("lot.failing" if pay is not None else "lot.failing-early"), "watch"
     return None
