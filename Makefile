@@ -51,7 +51,7 @@ test-long: build ## kills, mutations and simulations that take minutes
 
 check: check-python check-web check-tests ## format, lint, strict types, import contract, generated docs
 
-check-python: build
+check-python: $(STAMP) # while the app is built
 	@echo "Checking format, lint, types, imports and docs"
 	@$(BIN)/ruff format --quiet --check .
 	@$(BIN)/ruff check --quiet .

@@ -151,7 +151,7 @@ def test_lengths_refused(ask: Callable[..., object]) -> None:
             roughest(ROAD, 0.025, 20.0, most)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=16, deadline=None)
 @given(WALKS)
 def test_an_edge_rests_as_low_as_it_can(heights: list[float]) -> None:
     """Linear programming: of all lines above the surface, that which is lowest at the middle."""

@@ -190,7 +190,7 @@ def test_differences_lead_from_one_plan_to_another() -> None:
     rng = random.Random(20260512)
     sources = [PLAN, starter("metric"), starter("us")]
     led = 0
-    for _ in range(400):
+    for _ in range(200):
         old_text = rng.choice(sources)
         try:
             new = read_plan(mutate(old_text, rng)).document
@@ -206,7 +206,7 @@ def test_differences_lead_from_one_plan_to_another() -> None:
                 assert differences(at, end) == []
                 assert _unordered(at) == _unordered(end)
             led += new != old
-    assert led > 30, "too few of the spoilt plans still read, and differ"
+    assert led > 15, "too few of the spoilt plans still read, and differ"
 
 
 def _unordered(document: object) -> object:

@@ -27,6 +27,22 @@ def away(tmp_path: Path) -> Iterator[Served]:
     served.close()
 
 
+@pytest.fixture(scope="module")
+def unmoved(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """On loopback, for all tests of a file that leave it as it is."""
+    served = Served(tmp_path_factory.mktemp("home"), Serving(limits=PATIENT)).with_plan()
+    yield served
+    served.close()
+
+
+@pytest.fixture(scope="module")
+def unmoved_away(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """For phones, with accounts; for all tests of a file that leave it as it is."""
+    served = Served(tmp_path_factory.mktemp("home"), replace(AWAY, limits=PATIENT)).with_plan()
+    yield served
+    served.close()
+
+
 def paired(served: Served, person: str, role: str, device: str = "phone-1") -> Asking:
     """A device of that person, paired as a phone is."""
     code, _ = pairing.new_pairing(served.house, "ridge", person, role)

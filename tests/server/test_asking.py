@@ -51,6 +51,12 @@ def test_a_body_being_typed_is_judged(here: Served) -> None:
     assert any(said["field"] == "temp" for said in answer.json()["says"]), answer.text
 
 
+@pytest.fixture(scope="module")
+def morning(unmoved: Served) -> Served:
+    unmoved.me.push(a_morning(Scribe()))
+    return unmoved
+
+
 @pytest.mark.parametrize(
     ("query", "status"),
     [
@@ -65,10 +71,9 @@ def test_a_body_being_typed_is_judged(here: Served) -> None:
     ],
 )
 def test_a_question_that_makes_no_sense_has_its_sentence(
-    here: Served, query: str, status: int
+    morning: Served, query: str, status: int
 ) -> None:
-    here.me.push(a_morning(Scribe()))
-    assert code_of(here.me.get(f"/api/jobs/ridge/ask/{query}"))[0] == status
+    assert code_of(morning.me.get(f"/api/jobs/ridge/ask/{query}"))[0] == status
 
 
 def test_a_job_that_is_not_here_is_not_found(here: Served) -> None:

@@ -29,15 +29,15 @@ JSON = {"Content-Type": "application/json"}
     ],
 )
 @pytest.mark.parametrize("path", ["/api/health", "/api/jobs", "/"])
-def test_a_name_that_points_here_is_not_ours(here: Served, host: str, path: str) -> None:
-    assert code_of(here.me.get(path, headers={"Host": host})) == (421, "host")
+def test_a_name_that_points_here_is_not_ours(unmoved: Served, host: str, path: str) -> None:
+    assert code_of(unmoved.me.get(path, headers={"Host": host})) == (421, "host")
 
 
 @pytest.mark.parametrize(
     "host", ["localhost:8417", "127.0.0.1:8417", "[::1]:8417", "LOCALHOST:8417"]
 )
-def test_every_name_of_this_machine_is_answered(here: Served, host: str) -> None:
-    assert here.me.get("/api/health", headers={"Host": host}).status_code == 200
+def test_every_name_of_this_machine_is_answered(unmoved: Served, host: str) -> None:
+    assert unmoved.me.get("/api/health", headers={"Host": host}).status_code == 200
 
 
 ELSEWHERE = [
@@ -67,37 +67,37 @@ ELSEWHERE = [
     ],
 )
 def test_a_page_from_elsewhere_can_do_nothing(
-    here: Served, method: str, path: str, headers: dict[str, str]
+    unmoved: Served, method: str, path: str, headers: dict[str, str]
 ) -> None:
-    before = list(here.house.store.entries("ridge"))
+    before = list(unmoved.house.store.entries("ridge"))
     [(digest, text)] = [next(notes())]
     body = {"entries": [{"hash": digest, "text": text}]} if method == "POST" else None
-    answer = here.me.send(method, path, headers=headers, json=body)
+    answer = unmoved.me.send(method, path, headers=headers, json=body)
     assert code_of(answer) == (403, "origin")
     assert not [name for name in answer.headers if name.startswith("access-control")]
-    assert list(here.house.store.entries("ridge")) == before
+    assert list(unmoved.house.store.entries("ridge")) == before
 
 
-def test_the_app_itself_may_ask(here: Served) -> None:
+def test_the_app_itself_may_ask(unmoved: Served) -> None:
     own = {"Origin": "http://localhost:8417", "Sec-Fetch-Site": "same-origin"}
-    assert here.me.get("/api/jobs", headers=own).status_code == 200
+    assert unmoved.me.get("/api/jobs", headers=own).status_code == 200
 
 
-def test_somebody_may_follow_a_link_to_the_app_but_not_to_the_api(here: Served) -> None:
+def test_somebody_may_follow_a_link_to_the_app_but_not_to_the_api(unmoved: Served) -> None:
     link = {
         "Sec-Fetch-Site": "cross-site",
         "Sec-Fetch-Mode": "navigate",
         "Sec-Fetch-Dest": "document",
     }
-    assert here.me.get("/", headers=link).status_code == 200
-    assert code_of(here.me.get("/api/jobs", headers=link)) == (403, "origin")
+    assert unmoved.me.get("/", headers=link).status_code == 200
+    assert code_of(unmoved.me.get("/api/jobs", headers=link)) == (403, "origin")
 
 
 @pytest.mark.parametrize(
     "kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", "", "json"]
 )
-def test_only_json_is_taken(here: Served, kind: str) -> None:
-    answer = here.me.send(
+def test_only_json_is_taken(unmoved: Served, kind: str) -> None:
+    answer = unmoved.me.send(
         "POST", "/api/jobs/ridge/entries", content=b'{"entries":[]}', headers={"Content-Type": kind}
     )
     assert code_of(answer) == (415, "type")
@@ -111,7 +111,7 @@ def test_json_with_its_character_set_is_json(here: Served) -> None:
     assert answer.status_code == 200
 
 
-def test_a_body_that_is_too_long_is_not_read_to_its_end(here: Served) -> None:
+def test_a_body_that_is_too_long_is_not_read_to_its_end(unmoved: Served) -> None:
     read = 0
 
     async def endless() -> "Iterator[bytes]":  # type: ignore[misc]
@@ -120,34 +120,34 @@ def test_a_body_that_is_too_long_is_not_read_to_its_end(here: Served) -> None:
             read += 1 << 20
             yield b" " * (1 << 20)
 
-    answer = here.me.send("POST", "/api/jobs/ridge/entries", content=endless(), headers=JSON)
+    answer = unmoved.me.send("POST", "/api/jobs/ridge/entries", content=endless(), headers=JSON)
     assert code_of(answer) == (413, "too-large")
     assert read <= 6 << 20
-    said = here.me.send(
+    said = unmoved.me.send(
         "POST", "/api/jobs/ridge/entries", content=b" " * ((4 << 20) + 1), headers=JSON
     )
     assert code_of(said) == (413, "too-large")
 
 
 @pytest.mark.parametrize("raw", [b"{", b"\xff\xfe", b"[" * 100_000, b'{"entries": NaN}', b"null"])
-def test_a_body_that_is_no_json_is_refused_in_words(here: Served, raw: bytes) -> None:
-    answer = here.me.send("POST", "/api/jobs/ridge/entries", content=raw, headers=JSON)
+def test_a_body_that_is_no_json_is_refused_in_words(unmoved: Served, raw: bytes) -> None:
+    answer = unmoved.me.send("POST", "/api/jobs/ridge/entries", content=raw, headers=JSON)
     assert answer.status_code in (400, 422)
     assert code_of(answer)[1] in ("bad-request", "refused")
 
 
 @pytest.mark.parametrize("path", ["/", "/api/health", "/api/nothing", "/api/jobs/ridge/entries"])
-def test_every_answer_carries_the_headers(here: Served, path: str) -> None:
+def test_every_answer_carries_the_headers(unmoved: Served, path: str) -> None:
     for headers in ({}, {"Origin": "null"}):
-        answer = here.me.get(path, headers=headers)
+        answer = unmoved.me.get(path, headers=headers)
         for name, value in HEADERS:
             assert answer.headers[name] == value
     assert ("no-store" in answer.headers.get("cache-control", "")) == path.startswith("/api")
 
 
-def test_methods_that_a_route_does_not_take_are_refused(here: Served) -> None:
+def test_methods_that_a_route_does_not_take_are_refused(unmoved: Served) -> None:
     for method in ("PUT", "PATCH", "DELETE", "TRACE", "OPTIONS"):
-        assert code_of(here.me.send(method, "/api/jobs")) == (405, "method")
+        assert code_of(unmoved.me.send(method, "/api/jobs")) == (405, "method")
 
 
 # Off loopback
@@ -166,14 +166,16 @@ def test_methods_that_a_route_does_not_take_are_refused(here: Served) -> None:
 @pytest.mark.parametrize(
     "path", ["/api/me", "/api/jobs", "/api/jobs/ridge/entries", "/api/devices"]
 )
-def test_without_a_token_nothing_is_told(away: Served, path: str, headers: dict[str, str]) -> None:
-    answer = away.me.get(path, headers=headers)
+def test_without_a_token_nothing_is_told(
+    unmoved_away: Served, path: str, headers: dict[str, str]
+) -> None:
+    answer = unmoved_away.me.get(path, headers=headers)
     assert code_of(answer) == (401, "no-account")
     assert answer.headers["www-authenticate"] == "Bearer"
     assert "ridge" not in answer.text
 
 
-def test_without_a_token_a_body_is_not_even_read(away: Served) -> None:
+def test_without_a_token_a_body_is_not_even_read(unmoved_away: Served) -> None:
     read = 0
 
     async def body() -> "Iterator[bytes]":  # type: ignore[misc]
@@ -181,7 +183,7 @@ def test_without_a_token_a_body_is_not_even_read(away: Served) -> None:
         read += 1
         yield b"{}"
 
-    answer = away.me.send("POST", "/api/jobs/ridge/entries", content=body(), headers=JSON)
+    answer = unmoved_away.me.send("POST", "/api/jobs/ridge/entries", content=body(), headers=JSON)
     assert code_of(answer) == (401, "no-account")
     assert read == 0
 
@@ -193,13 +195,15 @@ def test_a_token_opens_and_a_revoked_one_does_not(away: Served) -> None:
     assert code_of(phone.get("/api/me")) == (401, "no-account")
 
 
-def test_the_health_and_the_app_are_there_for_phones_that_are_not_paired_yet(away: Served) -> None:
-    assert away.me.get("/api/health").json()["up"]
-    assert away.me.get("/").status_code == 200
+def test_the_health_and_the_app_are_there_for_phones_that_are_not_paired_yet(
+    unmoved_away: Served,
+) -> None:
+    assert unmoved_away.me.get("/api/health").json()["up"]
+    assert unmoved_away.me.get("/").status_code == 200
 
 
-def test_phones_are_told_to_stay_with_https(away: Served, tmp_path: Path) -> None:
-    assert "max-age" in away.me.get("/").headers["strict-transport-security"]
+def test_phones_are_told_to_stay_with_https(unmoved_away: Served, tmp_path: Path) -> None:
+    assert "max-age" in unmoved_away.me.get("/").headers["strict-transport-security"]
 
 
 @pytest.fixture
@@ -329,7 +333,7 @@ def test_what_was_counted_is_for_this_machine_alone(here: Served, away: Served) 
     assert code_of(here.me.get("/metrics", headers={"Host": "evil.org:8417"})) == (421, "host")
 
 
-def test_asking_for_the_api_by_another_spelling_gets_nobody_in(away: Served) -> None:
+def test_asking_for_the_api_by_another_spelling_gets_nobody_in(unmoved_away: Served) -> None:
     for path in (
         "//api/jobs",
         "/API/jobs",
@@ -338,7 +342,7 @@ def test_asking_for_the_api_by_another_spelling_gets_nobody_in(away: Served) -> 
         "/api/%6aobs",
         "/./api/jobs",
     ):
-        answer = Asking(away.client).get(path)
+        answer = Asking(unmoved_away.client).get(path)
         assert "ridge" not in answer.text
         assert answer.status_code in (200, 401, 404), path
         if answer.status_code == 200:

@@ -1,5 +1,6 @@
 """The app's own files: what is cached for ever, what is asked for again, and nothing else."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,9 +11,10 @@ from matbook.server.pages import ASK_AGAIN, FOREVER
 from tests.server.house import PATIENT, Asking, Client, Served, code_of
 
 
-@pytest.fixture
-def app(here: Served, tmp_path: Path) -> Asking:
-    folder = tmp_path / "app"
+@pytest.fixture(scope="module")
+def app(unmoved: Served, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Asking]:
+    beside = tmp_path_factory.mktemp("pages")
+    folder = beside / "app"
     files = {
         "index.html": b"<!doctype html><title>Matbook</title>",
         "sw.js": b"self",
@@ -29,9 +31,11 @@ def app(here: Served, tmp_path: Path) -> Asking:
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(raw)
-    (tmp_path / "secret.txt").write_text("secret", encoding="utf-8")
-    web = web_app(here.house, Serving(limits=PATIENT), folder)
-    return Asking(Client(web, "http://localhost:8417", "127.0.0.1"))
+    (beside / "secret.txt").write_text("secret", encoding="utf-8")
+    web = web_app(unmoved.house, Serving(limits=PATIENT), folder)
+    client = Client(web, "http://localhost:8417", "127.0.0.1")
+    yield Asking(client)
+    client.close()
 
 
 @pytest.mark.parametrize(
@@ -82,8 +86,8 @@ def test_nothing_else_is_served(app: Asking, path: str) -> None:
     assert "secret" not in answer.text.replace("secret.txt", "")
 
 
-def test_without_the_app_a_page_says_so(here: Served, tmp_path: Path) -> None:
-    web = web_app(here.house, Serving(limits=PATIENT), tmp_path / "none")
+def test_without_the_app_a_page_says_so(unmoved: Served, tmp_path: Path) -> None:
+    web = web_app(unmoved.house, Serving(limits=PATIENT), tmp_path / "none")
     asking = Asking(Client(web, "http://localhost:8417", "127.0.0.1"))
     assert "not built" in asking.get("/").text
     assert asking.get("/book").status_code == 404

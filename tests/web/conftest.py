@@ -26,8 +26,9 @@ def built(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
         return folder if folder.exists() else build(folder)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def play() -> Iterator[Playwright]:
+    """Not for longer: as long as it runs, nothing else on its thread can run an event loop."""
     with sync_playwright() as playwright:
         yield playwright
 
