@@ -17,7 +17,7 @@ build: $(STAMP) $(APP) ## set up .venv and the app; the command is then .venv/bi
 $(APP): $(shell find web/src web/public -type f -not -path '*/generated/*' 2>/dev/null) \
 		$(shell find src/matbook/words src/matbook/book src/matbook/desk src/matbook/lots src/matbook/shift \
 			src/matbook/plan src/matbook/engine -type f -not -name '*.pyc' 2>/dev/null) \
-		$(PACKAGES) web/vite.config.ts web/index.html | $(STAMP)
+		$(PACKAGES) web/vite.config.ts web/index.html web/compile.mjs tools/compiled.py | $(STAMP)
 	@echo "Building the app"
 	@$(BIN)/python -m tools.write_web
 	@cd web && npx --no-install vite build --logLevel error

@@ -318,7 +318,7 @@ def waited_for(page: Page, condition: str) -> None:
 
 def forecasts(play: Playwright, folder: Path, office: Office, times: int) -> Row:
     """One range by 19 solves, in the browser's Python from the app's own files, and in CPython."""
-    core = json.loads(ASSETS.read_text(encoding="utf-8"))["core"]["name"]
+    core = json.loads(ASSETS.read_text(encoding="utf-8"))["core"]
     with browser(play, folder / "forecasts") as context:
         page = context.new_page()
         page.goto(f"{office.address}/icon.svg")
@@ -337,7 +337,7 @@ def forecasts(play: Playwright, folder: Path, office: Office, times: int) -> Row
 
 def hauled(play: Playwright, folder: Path, office: Office, times: int) -> Row:
     """One more load of the demo's second day, until the coming hour is there again."""
-    core = json.loads(ASSETS.read_text(encoding="utf-8"))["core"]["name"]
+    core = json.loads(ASSETS.read_text(encoding="utf-8"))["core"]
     day, fresh = demo_loads(times + 1)
     given = {"shift": DEMO_NEXT, "day": pairs(day), "fresh": pairs(fresh)}
     with browser(play, folder / "hauled") as context:

@@ -40,7 +40,7 @@ Carried inside packages
 APP = """\
 Served with the app, from `web/package-lock.json`
 
-    pyodide    314.0.7   MPL-2.0, with Python's standard library (PSF-2.0)
+    pyodide    314.0.7   MPL-2.0, with Python's standard library (PSF-2.0), in part compiled
     idb        8.0.4     ISC
     svelte     5.57.3    MIT
     zxing-wasm 3.1.6     MIT, with ZXing-C++ (Apache-2.0)

@@ -1,15 +1,18 @@
 """Write what the app takes from the core: `python -m tools.write_web` (`--check` only compares).
 
 - `web/src/generated/`: the book's forms, units and sentences, as the app's own code reads them;
-- `web/public/core-….zip`: the core, for the browser's Python, named by what it holds;
+- `web/public/core-….zip`: the core, for the browser's Python, named by what it is made of;
 - `web/public/pyodide/`: the browser's Python, from `web/node_modules`;
-- `web/src/generated/assets.json`: Matbook's version; what these files are called, how
-  long they are, their hashes.
+- `web/src/generated/assets.json`: Matbook's version, and what the core is called.
+
+What is imported when the app starts is compiled in both (`tools/compiled.py`).
 """
 
 import hashlib
 import io
 import json
+import shutil
+import subprocess
 import sys
 import zipfile
 from collections.abc import Iterator, Mapping
@@ -37,6 +40,8 @@ PYTHON: Final = (
     "python_stdlib.zip",
     "pyodide-lock.json",
 )
+MAKING: Final = (PYODIDE / "package.json", WEB / "compile.mjs", ROOT / "tools" / "compiled.py")
+"""What else the core's archive depends on: which Python compiles it, and how."""
 _THEN: Final = (1980, 1, 1, 0, 0, 0)
 """The time of every file in the core's archive: the same core gives the same archive."""
 
@@ -103,47 +108,36 @@ def core_files() -> dict[str, bytes]:
 
 
 def core_archive(files: Mapping[str, bytes]) -> bytes:
-    """The core in one file; the same files give the same bytes."""
+    """The core in one file, which is compressed on its way; the same files give the same bytes."""
     whole = io.BytesIO()
-    with zipfile.ZipFile(whole, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+    with zipfile.ZipFile(whole, "w") as archive:
         for name, content in files.items():
-            archive.writestr(zipfile.ZipInfo(name, _THEN), content, zipfile.ZIP_DEFLATED)
+            archive.writestr(zipfile.ZipInfo(name, _THEN), content)
     return whole.getvalue()
 
 
 def core_name(files: Mapping[str, bytes]) -> str:
-    """What the core's archive is called: by its content, however it was compressed."""
-    lines = [f"{hashlib.sha256(content).hexdigest()} {name}" for name, content in files.items()]
+    """What the core's archive is called: by what it is made of."""
+    made_of = {**files, **{path.name: path.read_bytes() for path in MAKING}}
+    lines = [f"{hashlib.sha256(content).hexdigest()} {name}" for name, content in made_of.items()]
     return f"core-{hashlib.sha256(chr(10).join(lines).encode()).hexdigest()[:16]}.zip"
 
 
 def write_public() -> str:
     """Put the core and the browser's Python into `web/public`; returns `assets.json`."""
     files = core_files()
-    public = WEB / "public"
-    (public / "pyodide").mkdir(parents=True, exist_ok=True)
-    for old in public.glob("core-*.zip"):
-        old.unlink()
-    core = {core_name(files): core_archive(files)}
-    python = {f"pyodide/{name}": _python_file(name) for name in PYTHON}
-    for name, content in (core | python).items():
-        (public / name).write_bytes(content)
-    listed = {"core": _listed(core)[0], "python": _listed(python)}
-    return _json({"version": __version__, **listed})
-
-
-def _python_file(name: str) -> bytes:
-    path = PYODIDE / name
-    if not path.is_file():
-        sys.exit(f"{path.relative_to(ROOT)} is missing: run npm ci in web/ first")
-    return path.read_bytes()
-
-
-def _listed(files: Mapping[str, bytes]) -> list[dict[str, Any]]:
-    return [
-        {"name": name, "bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()}
-        for name, content in files.items()
-    ]
+    name, public = core_name(files), WEB / "public"
+    if not (public / name).is_file():
+        for old in public.glob("core-*.zip"):
+            old.unlink()
+        (public / "pyodide").mkdir(exist_ok=True)
+        for one in PYTHON:
+            shutil.copy(PYODIDE / one, public / "pyodide")
+        (public / "core.zip").write_bytes(core_archive(files))
+        command = ["node", "compile.mjs", "public/core.zip", "public/pyodide/python_stdlib.zip"]
+        subprocess.run(command, cwd=WEB, check=True)
+        (public / "core.zip").rename(public / name)
+    return _json({"version": __version__, "core": name})
 
 
 def stale(folder: Path) -> Iterator[str]:

@@ -30,7 +30,7 @@ function offline(): Plugin {
   };
 }
 
-const PACKED = ['.css', '.html', '.js', '.json', '.mjs', '.svg', '.wasm'];
+const PACKED = ['.css', '.html', '.js', '.json', '.mjs', '.svg', '.wasm', '.zip'];
 const LARGE = 1 << 19; // from here on the last per cent of all that a phone loads takes many seconds
 
 /** Puts a file beside itself compressed, as the server hands it to a browser that takes it so. */

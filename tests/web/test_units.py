@@ -46,6 +46,16 @@ def test_a_stale_file_is_named(tmp_path: Path) -> None:
     assert sorted(stale(tmp_path)) == ["units.json", "words-en.json"]
 
 
+def test_what_the_browser_imports_first_is_compiled() -> None:
+    """A compiled module stands in the place of its source, never beside it."""
+    files = core_files()
+    with zipfile.ZipFile(WEB / "public" / core_name(files)) as archive:
+        names = set(archive.namelist())
+    assert {name.replace(".pyc", ".py") for name in names} == set(files)
+    assert len(names) == len(files)
+    assert {"matbook/desk/open_book.pyc", "matbook/engine/curve.pyc"} <= names
+
+
 def test_the_same_core_gives_the_same_archive() -> None:
     files = core_files()
     assert core_archive(files) == core_archive(dict(files))

@@ -26,7 +26,7 @@ export class Core {
   constructor(base: string) {
     this.worker.onmessage = (event: MessageEvent<Answered>) => this.hear(event.data);
     this.worker.onerror = (event) => this.fail(event.message || 'The worker could not be started.');
-    this.ready = this.order({ what: 'start', base, core: assets.core.name, python: 'pyodide/' }).then(
+    this.ready = this.order({ what: 'start', base, core: assets.core, python: 'pyodide/' }).then(
       (json) => {
         this.woken = JSON.parse(json) as boolean;
         this.become('ready');

@@ -34,11 +34,12 @@ interface Door {
   woken: boolean;
 }
 
-/** So long after the last order nobody waits for an answer, and what is no longer needed is let go. */
+/** So long after the last order nobody waits: an image is kept, what is no longer needed is let go. */
 const TIDY_MS = 300;
 
 let tidying: ReturnType<typeof setTimeout> | undefined;
 let door: Promise<Door> | undefined;
+let keep: (() => Promise<void>) | undefined;
 
 /** Everything comes from where the app came from; Python's own package loader is never asked. */
 async function start(base: string, core: string, python: string): Promise<Door> {
@@ -54,7 +55,8 @@ async function start(base: string, core: string, python: string): Promise<Door> 
   made.FS.writeFile('/core.zip', new Uint8Array(archive));
   if (!woken) {
     made.runPython(DOOR);
-    keepImage(address, made.makeMemorySnapshot()).catch(() => undefined); // it only saves time
+    const image = made.makeMemorySnapshot();
+    keep = () => keepImage(address, image);
   }
   const [open, add, ask, tidy] = ['open_book', 'add', 'ask', 'tidy'].map((name) => made.globals.get(name));
   return { open, add, ask, tidy, woken: !!woken } as Door;
@@ -98,19 +100,25 @@ async function obey(order: Ordered): Promise<string> {
 
 addEventListener('message', (event: MessageEvent<Ordered>) => {
   const { id } = event.data;
-  if (event.data.what !== 'start') tidySoon();
-  obey(event.data).then(
-    (json) => reply({ id, json }),
-    (error: unknown) => {
-      reply({ id, failure: String(error) });
-      void dropImage(); // refusals are answers: whatever failed here may fail by the image
-    },
-  );
+  obey(event.data)
+    .then(
+      (json) => reply({ id, json }),
+      (error: unknown) => {
+        reply({ id, failure: String(error) });
+        keep = undefined;
+        void dropImage(); // refusals are answers: whatever failed here may fail by the image
+      },
+    )
+    .finally(tidySoon);
 });
 
 function tidySoon(): void {
   clearTimeout(tidying);
-  tidying = setTimeout(() => door?.then(({ tidy }) => tidy()).catch(() => undefined), TIDY_MS);
+  tidying = setTimeout(() => {
+    door?.then(({ tidy }) => tidy()).catch(() => undefined);
+    keep?.().catch(() => undefined); // it only saves time
+    keep = undefined;
+  }, TIDY_MS);
 }
 
 function reply(answered: Answered): void {

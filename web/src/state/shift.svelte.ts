@@ -302,9 +302,10 @@ export async function startCore(): Promise<void> {
   if (outside()) return askOutside();
   try {
     const made = pythonStarted();
-    await made.ready;
-    core = made;
-    await mirror(made, shift.job, () => void renew());
+    await mirror(made, shift.job, () => {
+      core = made; // what is asked before the book is open would be answered from none
+      void renew();
+    });
     setInterval(() => void renew(), RENEW_MS); // ages and what is due go on with the clock
     made.subscribe((state) => (shift.core = state));
   } catch (error) {
