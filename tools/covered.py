@@ -22,6 +22,10 @@ from slipcover.importer import SlipcoverLoader
 ROOT = Path(__file__).resolve().parents[1]
 SETTINGS = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["covered"]
 
+OFTEN = 1000
+"""A mark reached so often once more is worth a search for all marks that can go; the search goes
+through every function, and SlipCover's own 50 has it made a hundred times."""
+
 
 class Finder(MetaPathFinder):
     """Imports what is measured with SlipCover's marks, and leaves the rest alone."""
@@ -48,6 +52,7 @@ class Covered:
         folders = (ROOT / "src" / name.replace(".", "/") for name in SETTINGS["packages"])
         self._marks = Slipcover(
             branch=True,
+            d_miss_threshold=OFTEN,
             source=[str(folder) for folder in folders if folder.is_dir()],  # what nobody imported
             exclude_also=SETTINGS["exclude"],
         )

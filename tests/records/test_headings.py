@@ -20,14 +20,13 @@ def lists() -> list[tuple[str, str, str]]:
     ]
 
 
-@pytest.mark.parametrize(("field", "rank", "phrase"), lists())
-def test_every_phrase_of_the_table_is_recognised_in_every_spelling(
-    field: str, rank: str, phrase: str
-) -> None:
-    for spelling in (phrase, phrase.upper(), phrase.title(), phrase.replace(" ", "_") + ":"):
-        seen = recognise(spelling)
-        assert seen is not None, spelling
-        assert (seen.field, seen.rank) == (field, rank)
+def test_every_phrase_of_the_table_is_recognised_in_every_spelling() -> None:
+    assert len(lists()) > 200
+    for field, rank, phrase in lists():
+        for spelling in (phrase, phrase.upper(), phrase.title(), phrase.replace(" ", "_") + ":"):
+            seen = recognise(spelling)
+            assert seen is not None, spelling
+            assert (seen.field, seen.rank) == (field, rank), spelling
 
 
 def test_no_phrase_or_word_stands_in_the_table_twice() -> None:
