@@ -91,6 +91,19 @@ def test_time_after_an_end_until_the_next_start_is_no_paving() -> None:
     assert pace(site) == 5.0
 
 
+def test_a_leg_that_no_paver_goes_is_said_and_left_out() -> None:
+    """200 m in a minute: common practice has no paver lay 90 m in one, no published source."""
+    site = Site()
+    event(site, 0, "start", at(0))
+    event(site, 10, "at", at(50))
+    event(site, 11, "at", at(250))
+    event(site, 21, "at", at(300))
+    assert pace(site) == 5.0
+    [call] = site.calls("paver.impossible")
+    assert (call.says["length_m"], call.says["minutes"]) == (200.0, 1.0)
+    assert len(call.entries) == 2
+
+
 @pytest.mark.parametrize("stations", [[], [0]], ids=["no point", "one point"])
 def test_without_two_points_there_is_no_pace(stations: list[int]) -> None:
     site = Site()

@@ -71,6 +71,7 @@ def paving(plan: str) -> Site:
     site.write("paver", {"event": "stop", "reason": "weather"}, 30, place={"paver": "P1"})
     site.write("paver", {"event": "start"}, 60, place=at(60))
     site.write("paver", {"event": "stop"}, 100, place=at(60, paver="P2"))
+    site.write("paver", {"event": "at"}, 61, place=at(480))
     site.write("straightedge", {"length": "3 m", "gap": "2 mm"}, 8, place=at(40))
     return site
 

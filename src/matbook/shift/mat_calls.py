@@ -8,6 +8,7 @@ from math import fsum
 
 from matbook.book.entry import Entry
 from matbook.plan.judge import judge, limits_for, people_to_tell
+from matbook.plan.model import Plan
 from matbook.shift.calls import Call, beyond, of_roles
 from matbook.shift.display import clock
 from matbook.shift.due import Due
@@ -15,7 +16,7 @@ from matbook.shift.facts import Facts
 from matbook.shift.gathered import Order
 from matbook.shift.laid import Piece, Strip
 from matbook.shift.measured import MEASURES, impossible, readings
-from matbook.shift.pavers import Stop, lines
+from matbook.shift.pavers import Leg, Stop, lines
 from matbook.shift.places import label, unreadable
 from matbook.shift.yields import Row, Yield, by_course, of_shift, rows
 
@@ -29,6 +30,8 @@ def calls(
     for line in lines(facts):
         for stop in line.stops:
             yield from _stop(facts, stop, now)
+        for leg in line.impossible:
+            yield _too_fast(facts.plan_at(leg.to.at), line.paver, leg)
     yield from _due(checks, now)
     yield from _markings(facts)
     yield from facts.watched("stations", lambda entry: tuple(_stations(facts, entry)))
@@ -143,6 +146,17 @@ def _stop(facts: Facts, stop: Stop, now: datetime) -> Iterator[Call]:
             tell = tuple(person.id for person in people_to_tell(plan, limit))
             grade = limit.grade if stop.ended is None else "note"
             yield Call(code, stop.id, grade, stop.started, says, limit, tell, (stop.id,))
+
+
+def _too_fast(plan: Plan, paver: str, leg: Leg) -> Call:
+    says: dict[str, object] = {
+        "paver": paver,
+        "length_m": leg.length_m,
+        "minutes": max(0.0, leg.moving_s / 60),
+        "station": label(plan, leg.to.lane, leg.to.station_m),
+    }
+    entries = (leg.since.id, leg.to.id)
+    return Call("paver.impossible", leg.to.id, "watch", leg.to.at, says, entries=entries)
 
 
 def _markings(facts: Facts) -> Iterator[Call]:

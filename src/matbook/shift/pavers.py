@@ -7,11 +7,14 @@ from datetime import datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
 from math import fsum
+from typing import Final
 
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.places import metres
 
 KINDS = ("paver",)
+FASTEST_M_S: Final = 1.5
+"""No paver lays mat faster: a time or a station is wrong. Common practice, no published source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,24 @@ class Stop:
         return (self.ended or max(now, self.started)) - self.started
 
 
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """From one point of a paver to its next, in one lane and lift."""
+
+    since: Point
+    to: Point
+    moving_s: float
+    """Without the time that it stood."""
+
+    @property
+    def length_m(self) -> float:
+        return abs(self.to.station_m - self.since.station_m)
+
+    @property
+    def impossible(self) -> bool:
+        return self.length_m > FASTEST_M_S * self.moving_s
+
+
 @dataclass(frozen=True)
 class Line:
     """One paver's shift: its points in time, and its stops."""
@@ -60,16 +81,25 @@ class Line:
     def pace_m_s(self) -> float | None:
         """Distance over time while moving, over all points on one lane and lift; None if unknown.
 
-        Time standing does not count, nor from an end to the next start: this is the paver's pace
-        while it paves.
+        Time standing does not count, nor from an end to the next start, nor a leg that no paver
+        goes: this is the paver's pace while it paves.
         """
-        legs = [
-            (abs(b.station_m - a.station_m), (b.at - a.at).total_seconds() - self._stood(a, b))
+        legs = [leg for leg in self._legs if not leg.impossible]
+        moving = fsum(leg.moving_s for leg in legs)
+        return fsum(leg.length_m for leg in legs) / moving if moving > 0 else None
+
+    @property
+    def impossible(self) -> tuple[Leg, ...]:
+        """From one point to the next faster than any paver lays mat."""
+        return tuple(leg for leg in self._legs if leg.impossible)
+
+    @cached_property
+    def _legs(self) -> tuple[Leg, ...]:
+        return tuple(
+            Leg(a, b, (b.at - a.at).total_seconds() - self._stood(a, b))
             for a, b in pairwise(self.points)
             if (a.lane, a.lift) == (b.lane, b.lift) and not a.ends
-        ]
-        moving = fsum(seconds for _, seconds in legs)
-        return fsum(length for length, _ in legs) / moving if moving > 0 else None
+        )
 
     def _stood(self, a: Point, b: Point) -> float:
         """How long it stood between two points; a stop that isn't over comes after both."""
