@@ -45,8 +45,8 @@ def solved_once() -> Iterator[None]:
     def forecast(layers: "list[Layer]", weather: Any, *more: float) -> "Forecast":
         return kept(tuple(layers), tuple(weather), *more)
 
-    kept = lru_cache(maxsize=128)(forecasting.forecast)
+    kept = lru_cache(maxsize=40)(forecasting.forecast)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("matbook.shift.families.Family", lru_cache(maxsize=128)(family.Family))
+        patch.setattr("matbook.shift.families.Family", lru_cache(maxsize=40)(family.Family))
         patch.setattr("matbook.shift.ahead.forecast", forecast)
         yield
