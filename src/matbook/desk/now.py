@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any, Final
 
 from matbook.desk.answers import Latest, answers, done_at
@@ -86,7 +87,8 @@ class _Worded:
 
     call: Call
     plan: Plan
-    at: str
+    offset: timedelta | None
+    """Of the clock that its time is told by."""
     words: Spoken
     tell: list[dict[str, str]]
     notice: str
@@ -95,15 +97,15 @@ class _Worded:
 def _worded(asked: Asked, call: Call) -> _Worded:
     """A call in words, kept while it says the same: a long day has hundreds, and few are new."""
     held: dict[str, _Worded] = asked.facts.once(("worded", asked.words), dict)
-    kept, at = held.get(call.id), asked.clock(call.at)
-    if kept is None or kept.call != call or kept.plan is not asked.plan or kept.at != at:
+    kept, offset = held.get(call.id), asked.local(call.at).utcoffset()
+    if kept is None or kept.call != call or kept.plan is not asked.plan or kept.offset != offset:
         words = ageless(call, asked.plan, asked.words)
         tell = [
             {"id": person.id, "name": person.name, "role": asked.say(f"role.{person.role}")}
             for person in asked.people(call.tell)
         ]
         notice = draft(asked, call, words)
-        kept = held[call.id] = _Worded(call, asked.plan, at, words, tell, notice)
+        kept = held[call.id] = _Worded(call, asked.plan, offset, words, tell, notice)
     return kept
 
 

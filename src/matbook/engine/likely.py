@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from hashlib import sha256
 from itertools import chain, count, pairwise
-from math import exp, inf, log, log1p, sqrt
+from math import erfc, exp, inf, log, log1p, sqrt
 from statistics import NormalDist
 from typing import Final
 
@@ -20,6 +20,7 @@ NORMAL: Final = NormalDist()
 VALUES: Final = 256
 EDGES: Final = (-inf, *(NORMAL.inv_cdf(n / VALUES) for n in range(1, VALUES)), inf)
 """Where a standard normal is cut into equally likely parts."""
+ROOT_HALF: Final = sqrt(0.5)
 
 
 def stream(name: str) -> Iterator[int]:
@@ -118,7 +119,7 @@ def _lognormal(mean_s: float, scatter_s: float) -> tuple[float, ...]:
     if mean_s == 0.0 or scatter_s <= HARDLY * mean_s:
         return _fixed(mean_s, scatter_s)
     sigma = _sigma(mean_s, scatter_s)
-    shares = [NORMAL.cdf(edge - sigma) for edge in EDGES]
+    shares = [0.5 * erfc((sigma - edge) * ROOT_HALF) for edge in EDGES]
     return tuple(mean_s * VALUES * (b - a) for a, b in pairwise(shares))
 
 

@@ -12,6 +12,7 @@ from matbook.engine.cited import cited
 from matbook.engine.fleet import Truck
 from matbook.engine.hauling import Haul
 from matbook.engine.outlook import PLAYED, Outlook, forecast_if
+from matbook.engine.ranges import up_to
 
 TRIED: Final = 300
 """Futures for each pace or number of trucks that is tried."""
@@ -37,6 +38,7 @@ def steady_pace(
     allowed: float = 0.1,
     futures: int = TRIED,
     seed: str = "",
+    begin: float = 1.0,
 ) -> Remedy | None:
     """The pace that would keep the paver moving, as a share of the present one.
 
@@ -48,6 +50,7 @@ def steady_pace(
         allowed: The chance of a stop in that time that is small enough [1], above 0 to 1.
         futures: Futures for each that is tried [1], 50 to 100,000.
         seed: As for `forecast`.
+        begin: The share that is tried first [1], above 0 to 1: near the answer it is found sooner.
 
     Returns:
         The share [1], from 1 down to 0.25, and the outlook with it; None where none is slow enough.
@@ -66,6 +69,7 @@ def steady_pace(
         >>> found and found.amount
         0.4
     """
+    up_to("begin", begin, 1.0)
 
     def at(step: int) -> Remedy | None:
         share = 1.0 - step / 20.0
@@ -77,7 +81,7 @@ def steady_pace(
         seen = forecast_if(allowed, slower, there, ahead_s, hopper_s / share, futures, seed)
         return None if seen is None else Remedy(share, seen)
 
-    return _least(at, SLOWEST)
+    return _least(at, SLOWEST, min(SLOWEST, int(20.0 * (1.0 - begin))))
 
 
 @cited("the fewest more trucks at the plant with which the chance of a stop is small", PLAYED)
@@ -126,17 +130,21 @@ def trucks_to_add(
         seen = forecast_if(allowed, haul, there, ahead_s, hopper_s, futures, seed)
         return None if seen is None else Remedy(count, seen)
 
-    return _least(with_more, MOST_MORE)
+    return _least(with_more, MOST_MORE, 0)
 
 
-def _least(tried: Callable[[int], Remedy | None], most: int) -> Remedy | None:
-    """The first step, of those up to the most, that brings the chance of a stop down."""
-    low, high, found = 0, most + 1, None
-    while low < high:
-        middle = (low + high) // 2
-        remedy = tried(middle)
+def _least(tried: Callable[[int], Remedy | None], most: int, first: int) -> Remedy | None:
+    """The first step, of those up to the most, that brings the chance of a stop down.
+
+    From the first that is tried onwards, or back: one that is not enough is soon seen to be so.
+    """
+    found = tried(first)
+    if found is None:
+        steps = range(first + 1, most + 1)
+        return next((remedy for step in steps if (remedy := tried(step))), None)
+    for step in range(first - 1, -1, -1):
+        remedy = tried(step)
         if remedy is None:
-            low = middle + 1
-        else:
-            high, found = middle, remedy
+            break
+        found = remedy
     return found

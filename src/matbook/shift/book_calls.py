@@ -1,6 +1,6 @@
 """What the book itself needs said: quarantine, contests, gaps, forks, who wrote what, who waits."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from typing import Final
 
@@ -9,7 +9,7 @@ from matbook.book.kinds import kinds
 from matbook.shift.calls import Call
 from matbook.shift.display import clock
 from matbook.shift.facts import Facts
-from matbook.shift.told import Matter, matters
+from matbook.shift.told import Matter
 
 WRITTEN_LATER = timedelta(minutes=30)
 """Further than this from `at`, an entry shows as written later."""
@@ -22,7 +22,7 @@ ANSWER_WITHIN: Final = timedelta(minutes=10)
 """Until then nobody is late with an answer; common practice, no published source."""
 
 
-def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[Call]:
+def calls(facts: Facts, now: datetime, told: Sequence[Matter]) -> Iterator[Call]:
     """Every call about entries, chains, people and open notices."""
     yield from facts.watched("book", lambda entry: (*_entry(facts, entry), *_writer(facts, entry)))
     yield from _chains(facts, now)
@@ -37,7 +37,7 @@ def calls(facts: Facts, now: datetime, carried: tuple[Matter, ...]) -> Iterator[
             entries=(trouble.id,),
         )
     yield from _instruments(facts, now)
-    for matter in matters(facts, carried):
+    for matter in told:
         if not matter.settled:
             yield _waiting(matter, now)
     for fact in facts.of("disagreement"):

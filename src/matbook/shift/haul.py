@@ -92,7 +92,10 @@ class Hauled:
             return None
         if self.outlook.stops_by(AHEAD_S).value <= ALLOWED:
             return None
-        return steady_pace(self.haul, self.trucks, AHEAD_S, 0.0, ALLOWED, TRIED, self.paver)
+        moving = 1.0 - self.outlook.standing_s.middle / AHEAD_S
+        return steady_pace(
+            self.haul, self.trucks, AHEAD_S, 0.0, ALLOWED, TRIED, self.paver, max(moving, 0.25)
+        )
 
 
 def hauls(facts: Facts, now: datetime) -> tuple[Hauled, ...]:

@@ -29,7 +29,9 @@ from matbook.shift.places import metres
 from matbook.shift.skies import KINDS as SKY_KINDS
 from matbook.shift.skies import Sky, skies, sky_at
 
-KINDS: Final = (*LAID_KINDS, *SKY_KINDS, *BASE_KINDS)
+MADE_BY: Final = ("temperature", *SKY_KINDS, *BASE_KINDS)
+"""What a piece's cooling is made from, beside the piece itself and the paver's way over it."""
+KINDS: Final = (*LAID_KINDS, *MADE_BY)
 SAME_M: Final = 1.0
 """Stations are read to so much: a paver seen so far back stood."""
 NEAR_M: Final = 120.0
@@ -154,12 +156,20 @@ def _mats(
     for strip, mine in _by_strip(pieces(facts, restarts)).items():
         track = _track(facts, strip, mine)
         for piece in mine:
-            timed.append((_path(track, piece, _sense(facts, piece)), piece))
+            path = _path(track, piece, _sense(facts, piece))
+            local = tuple((at_m, facts.local(at)) for at_m, at in path)  # alike on every screen
+            timed.append((local, piece))
+    kept: dict[object, Mat | Misread | None] = facts.remembered(("mats kept",), MADE_BY, dict)
     found: list[Mat] = []
     laid: dict[Course, list[Mat]] = defaultdict(list)
     wrong: list[Misread] = []
     for one in sorted(timed, key=lambda one: one[0][0][1]):
-        mat = _mat(facts, one, laid)
+        path, piece = one
+        on = _under(piece, laid)
+        key = piece.key, piece.run, path, id(on)
+        if key not in kept:
+            kept[key] = _mat(facts, path, piece, on)
+        mat = kept[key]
         if isinstance(mat, Mat):
             found.append(mat)
             laid[mat.lane, mat.piece.lift].append(mat)
@@ -246,11 +256,10 @@ def _when(track: Track, at_m: float, n: int) -> datetime:
     return times[n - 1] + share * (times[n] - times[n - 1])
 
 
-def _mat(facts: Facts, timed: Timed, before: Laid) -> Mat | Misread | None:
-    path, piece = timed
-    path = tuple((at_m, facts.local(at)) for at_m, at in path)  # times agree on every screen
-    first = path[0][1]
-    plan, on = facts.plan_at(piece.at), _under(piece, before)
+def _mat(
+    facts: Facts, path: tuple[Step, ...], piece: Piece, on: Mat | None
+) -> Mat | Misread | None:
+    first, plan = path[0][1], facts.plan_at(piece.at)
     sky, middle = sky_at(skies(facts), first), (piece.from_m + piece.to_m) / 2.0
     state = state_at(facts, piece.lane, middle, first, None if on is None else on.to_at)
     laid_c, by, entry = _laid(facts, plan, piece)

@@ -236,7 +236,7 @@ class View:
     def due(self) -> tuple[Due, ...]:
         return due(self.facts, self.now, self.pieces)
 
-    @property
+    @cached_property
     def matters(self) -> tuple[Matter, ...]:
         return matters(self.facts, self.carry.matters)
 
@@ -274,7 +274,7 @@ class View:
             *list_calls(self.lists, self.plan),
             *bases.calls(self.facts, self.now, self.carry.restarts),
             *mat_checks.calls(self.facts, self.now, self.carry.restarts),
-            *book_calls.calls(self.facts, self.now, self.carry.matters),
+            *book_calls.calls(self.facts, self.now, self.matters),
         )
 
     def told(self, call: Call) -> Matter | None:
