@@ -36,6 +36,7 @@ class Gathered:
     def _forget(self) -> None:
         """Begin again with nothing gathered; what was seen of the job stays."""
         self._all: dict[str, Entry] = {}
+        self._ordered: list[Entry] = []
         self._by_id: dict[str, list[Entry]] = defaultdict(list)
         self._named: dict[str, list[Entry]] = defaultdict(list)
         self._bodies: dict[str, Opened] = {}
@@ -77,6 +78,7 @@ class Gathered:
 
     def _take(self, entry: Entry) -> None:
         self._all[entry.hash] = entry
+        insort(self._ordered, entry, key=order_of)
         insort(self._by_id[entry.id], entry, key=order_of)
         if entry.strikes:
             insort(self._named[entry.strikes], entry, key=order_of)
@@ -107,7 +109,7 @@ class Gathered:
 
     def entries(self) -> list[Entry]:
         """Every entry, struck and quarantined ones too, in reading order."""
-        return sorted(self._all.values(), key=order_of)
+        return list(self._ordered)
 
     def find(self, id: str) -> Entry | None:  # noqa: A002
         """An entry by its id, whether it stands or not."""
