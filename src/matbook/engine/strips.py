@@ -4,6 +4,7 @@ The rollers take the mat in strips. A strip is begun when the paver is a standof
 end; its oldest mat has then waited for the whole strip and the standoff to be paved.
 """
 
+from bisect import bisect_left, bisect_right
 from math import exp, fsum, log
 from statistics import NormalDist
 from typing import Final
@@ -235,19 +236,16 @@ def chance_of_keeping_up(
     within("passes", passes, 1, 2_460)
     within("rollers", rollers, 1, 20)
     whole_m_s = speed_m_s * rollers / passes
-    times = [_at(available_range_s, step) for step in STEPS]
+    times = [_at(available_range_s, step) for step in STEPS]  # rising
     chances = []
     for pace in (_at(paver_range_m_s, step) for step in STEPS):
         waited = (standoff_m + strip_m) / pace
-        keeps_pace = _from(efficiency_range, pace / whole_m_s)
-        for spare in (time - waited for time in times):
-            if spare <= 0.0:
-                chances.append(0.0)
-            elif strip_m / spare <= pace:
-                chances.append(keeps_pace)
-            else:
-                chances.append(_from(efficiency_range, strip_m / spare / whole_m_s))
-    return fsum(chances) / len(chances)
+        some = bisect_right(times, waited)  # with less there is no time at all
+        ample = max(some, bisect_left(times, waited + strip_m / pace))  # the pace alone counts
+        hurried = (strip_m / (time - waited) for time in times[some:ample])
+        chances += [_from(efficiency_range, needed / whole_m_s) for needed in hurried]
+        chances += [_from(efficiency_range, pace / whole_m_s)] * (len(times) - ample)
+    return fsum(chances) / len(STEPS) ** 2
 
 
 def _at(ranged: Ranged, step: float) -> float:

@@ -29,9 +29,7 @@ from matbook.shift.places import metres
 from matbook.shift.skies import KINDS as SKY_KINDS
 from matbook.shift.skies import Sky, skies, sky_at
 
-MADE_BY: Final = ("temperature", *SKY_KINDS, *BASE_KINDS)
-"""What a piece's cooling is made from, beside the piece itself and the paver's way over it."""
-KINDS: Final = (*LAID_KINDS, *MADE_BY)
+KINDS: Final = (*LAID_KINDS, *SKY_KINDS, *BASE_KINDS)
 SAME_M: Final = 1.0
 """Stations are read to so much: a paver seen so far back stood."""
 NEAR_M: Final = 120.0
@@ -159,7 +157,7 @@ def _mats(
             path = _path(track, piece, _sense(facts, piece))
             local = tuple((at_m, facts.local(at)) for at_m, at in path)  # alike on every screen
             timed.append((local, piece))
-    kept: dict[object, Mat | Misread | None] = facts.remembered(("mats kept",), MADE_BY, dict)
+    kept = _kept(facts)
     found: list[Mat] = []
     laid: dict[Course, list[Mat]] = defaultdict(list)
     wrong: list[Misread] = []
@@ -176,6 +174,22 @@ def _mats(
         elif mat is not None:
             wrong.append(mat)
     return tuple(found), tuple(wrong)
+
+
+Kept = dict[object, Mat | Misread | None]
+
+
+def _kept(facts: Facts) -> Kept:
+    """The pieces as they were made, for as long as what they are made from stays as it is.
+
+    A reading on the mat behind the rollers changes none of it.
+    """
+    probed = tuple(fact.key for fact in facts.of("temperature") if fact.text("stage") == "laydown")
+    made_from = skies(facts), probed, tuple(facts.stamp(kind) for kind in BASE_KINDS)
+    held: list[tuple[object, Kept]] = facts.once(("mats kept",), list)
+    if not held or held[0][0] != made_from:
+        held[:] = [(made_from, {})]
+    return held[0][1]
 
 
 def _sense(facts: Facts, piece: Piece) -> float:
