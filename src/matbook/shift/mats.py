@@ -164,7 +164,8 @@ def _mats(
     for one in sorted(timed, key=lambda one: one[0][0][1]):
         path, piece = one
         on = _under(piece, laid)
-        key = piece.key, piece.run, path, id(on)
+        clocks = tuple(at.utcoffset() for _, at in path)  # equal moments may be of another clock
+        key = piece.key, piece.run, path, clocks, id(on)
         if key not in kept:
             kept[key] = _mat(facts, path, piece, on)
         mat = kept[key]
