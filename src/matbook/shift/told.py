@@ -33,7 +33,7 @@ class Matter:
 
     @property
     def settled(self) -> bool:
-        return any(reply.text("settles") == "yes" for reply in self.replies)
+        return self.answered and any(reply.text("settles") == "yes" for reply in self.replies)
 
     @property
     def answered(self) -> bool:
