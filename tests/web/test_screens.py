@@ -206,6 +206,8 @@ def test_a_correction_is_left_alone_while_others_write_and_its_undo_puts_back_wh
     expect(other.get_by_text("Kept: Note meanwhile")).to_be_visible()
     page.wait_for_timeout(1500)  # the first window has heard of it, and renewed what it shows
     expect(why).to_have_value("read the rule upside down")
+    page.get_by_role("button", name="It happened earlier").click()
+    page.get_by_label("When it happened").fill("07:40")
     page.get_by_role("button", name="Keep the correction").click()
     expect(page.get_by_text("Kept: Load 1122")).to_be_visible()
     page.get_by_role("button", name="Undo").click()
@@ -215,6 +217,8 @@ def test_a_correction_is_left_alone_while_others_write_and_its_undo_puts_back_wh
     before, corrected, back = [one for one in found if one["body"].get("ticket") == "1122"][-3:]
     assert (corrected["strikes"], back["strikes"]) == (before["id"], corrected["id"])
     assert back["body"] == before["body"]
+    assert corrected["at"] == "2026-06-17T07:40:00-03:00"  # of the entry's day, not of today
+    assert back["at"] == before["at"]
     assert back["instrument"] == corrected["instrument"] == before["instrument"]
 
 

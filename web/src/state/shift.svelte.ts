@@ -1,7 +1,7 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
-import { askServer, clockBy, jobPath, join, keep, me, meta, momentOf as moment, pairs, releasePhotos } from '../book';
-import { askToStay, correct, listen, setMe, setMeta, Sync, Trouble, Unreachable, putAway, told } from '../book';
+import { askServer, clockBy, jobPath, join, keep, me, meta, momentOf as moment, pairs, releasePhotos, timeBeside } from '../book';
+import { askToStay, correct, listen, NotAsTheForm, setMe, setMeta, Sync, Trouble, Unreachable, putAway, told } from '../book';
 import type { Kept, Pair, PlainMap } from '../book';
 import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
@@ -9,6 +9,7 @@ import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
 import { secretNumbers } from './draws';
 import { fieldTitle, form, kindTitle } from './forms';
+import { refusal } from './refused';
 import { freshSendings, heldSendings, isWritten, type Sendings } from './sendings';
 import { onlyOpened, shiftNames } from './shifts';
 import { has, language, words } from './words.svelte';
@@ -42,6 +43,7 @@ export interface Envelope {
   instrument?: string;
 }
 
+const LONG_MS = 3_600_000;
 const EMPTY: NextLoad = { tickets: {}, trucks: [], defaults: {} };
 
 class Shift {
@@ -88,20 +90,33 @@ class Shift {
     return !ofTheNight; // a night's shift goes on after midnight
   }
 
+  /** The moment that the answers are of, where that isn't now: a past shift is shown as it was left. */
+  get stoodAt(): string {
+    const at = this.now?.at ?? '';
+    return this.past && Date.now() - Date.parse(at) > LONG_MS ? at.slice(0, 16).replace('T', ' ') : '';
+  }
+
   /** Whether the one who writes may write entries of a kind. */
   mayWrite(kind: string): boolean {
     return form(kind).writers.includes(this.role || 'inspector');
   }
 
-  /** A time as entries carry it: of the day of a moment, or today; of yesterday early in a night. */
-  moment(clock: string, of = ''): string {
+  /**
+   * A time as entries carry it: beside another moment, on its day; else of today, or of yesterday
+   * early in a night. In a shift of another day it is of that day, or of the morning after its night.
+   */
+  moment(clock: string, beside = ''): string {
     const [hours = NaN, minutes = NaN] = clock.split(':').map(Number);
     if (Number.isNaN(hours) || Number.isNaN(minutes)) return '';
-    if (of) return of.replace(/T\d\d:\d\d(:\d\d(\.\d+)?)?/, `T${clock}:00`);
-    const at = new Date();
+    const { date, part } = this.parts;
+    if (beside) return timeBeside(beside, clock, part === 'night');
+    const runsOn = early() && date === dayBefore();
+    const over = this.past && !runsOn;
+    const at = over ? new Date(`${date}T12:00`) : new Date();
     at.setHours(hours, minutes, 0, 0);
-    const ofTheEvening = !afternoon() && hours >= 12;
-    if (ofTheEvening) at.setDate(at.getDate() - 1);
+    const morningAfter = over && part === 'night' && hours < 12;
+    const eveningBefore = !over && !afternoon() && hours >= 12;
+    at.setDate(at.getDate() + Number(morningAfter) - Number(eveningBefore));
     return moment(at);
   }
 
@@ -154,6 +169,11 @@ function dayBefore(): string {
 
 function afternoon(): boolean {
   return new Date().getHours() >= 12;
+}
+
+/** A day's shift may run on after midnight. */
+function early(): boolean {
+  return new Date().getHours() < 4;
 }
 
 /** Today's date at this place. */
@@ -315,9 +335,11 @@ export async function startCore(): Promise<void> {
 }
 
 function arrived(fresh: Pair[]): void {
+  const before = shifts().listed.at(-1) ?? '';
   notice(fresh);
-  // Another's new shift is followed from an old one alone, never out of a shift that is going on.
-  if (!shift.name || shift.past) shift.name = shifts().listed.at(-1) ?? '';
+  // Another's new shift is followed from the last one alone, once that is past: never out of a shift
+  // that is going on, nor out of an older one that somebody looks into.
+  if (!shift.name || (shift.past && shift.name === before)) shift.name = shifts().listed.at(-1) ?? '';
 }
 
 /** Ask again for what every screen shows; also when the language was changed. */
@@ -444,7 +466,7 @@ export async function record(
   } catch (error) {
     last = before; // nothing was kept: pressing again is meant
     if (!(error instanceof Trouble)) throw error;
-    ontrouble?.(spoken(error));
+    ontrouble?.(error instanceof NotAsTheForm ? refusal(kind, error.faults, shift.units) : spoken(error));
     return null;
   }
 }
