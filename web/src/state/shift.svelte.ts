@@ -57,6 +57,8 @@ class Shift {
   plan: PlanRead | null = $state(null);
   next: NextLoad = $state(EMPTY);
   core: CoreState = $state('starting');
+  /** The last answers could not be had: what stands on the screen is older. */
+  stale = $state(false);
   sync: Pick<SyncState, 'unsent' | 'unsentFiles' | 'reached' | 'lastReached' | 'trouble'> = $state.raw({
     unsent: 0,
     unsentFiles: 0,
@@ -350,8 +352,10 @@ export async function renew(): Promise<void> {
     shift.now = await ask<Now>('now', { secrets });
     shift.plan = await ask<PlanRead>('plan');
     if (!outside()) shift.next = await ask<NextLoad>('next_load');
+    shift.stale = false;
   } catch (error) {
     if (error instanceof Unreachable) return; // what stands on the screen stays
+    shift.stale = true;
     throw error;
   }
   shift.role ||= shift.plan.people.find((one) => one.id === shift.person)?.role ?? '';
@@ -373,7 +377,13 @@ export async function ask<T>(question: string, given: Record<string, unknown> = 
   const at = moment(new Date());
   const { sendings } = shift.sendings;
   const beside = sendings.length && !outside() ? { sendings } : {};
-  return core.ask<T>(question, { shift: shift.name, at, language: language(), ...beside, ...given });
+  try {
+    return await core.ask<T>(question, { shift: shift.name, at, language: language(), ...beside, ...given });
+  } catch (error) {
+    if (error instanceof Trouble || error instanceof Unreachable) throw error;
+    console.error(error); // the core's own fault: no sentence of its own is for a person
+    throw new Error(words('app.core-wrong'));
+  }
 }
 
 /** The same, asked again whenever the book changes. */
