@@ -70,12 +70,21 @@ def test_todays_shift_begins_and_takes_the_next_load(
     expect(page.get_by_role("alert")).to_contain_text("letters, digits and hyphens")
     page.get_by_label("Crew").fill("b")
     page.get_by_role("button", name="Night").click()
+    today = page.evaluate("new Date().toLocaleDateString('sv')")
+    page.clock.set_fixed_time(f"{today}T01:30:00")
+    page.get_by_role("button", name="Day", exact=True).click()
+    expect(page.locator("p.number")).to_have_text(today)
+    page.get_by_role("button", name="Night").click()  # joined after midnight, it is the evening's
+    expect(page.locator("p.number")).not_to_have_text(today)
+    page.clock.set_fixed_time(f"{today}T20:30:00")
+    page.get_by_role("button", name="Day", exact=True).click()
+    page.get_by_role("button", name="Night").click()
+    expect(page.locator("p.number")).to_have_text(today)
     page.get_by_role("button", name="Keep", exact=True).click()
     expect(page.get_by_text("Kept: ")).to_be_visible()
     expect(page.get_by_text("This is the shift of")).to_have_count(0)
     take_a_load(page)
     expect(page.get_by_text("all sent")).to_be_visible()
-    today = page.evaluate("new Date().toLocaleDateString('sv')")
     fresh = office.fresh("harrow", len(demo_pairs()), 2)
     assert [one["kind"] for one in fresh] == ["shift-open", "load"]
     assert {one["shift"] for one in fresh} == {f"harrow/{today}/b/night"}

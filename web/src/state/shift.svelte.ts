@@ -183,9 +183,14 @@ export function today(): string {
   return moment(new Date()).slice(0, 10);
 }
 
-/** The name of a shift of today: the same on every device without asking. */
+/** The working date of a shift that begins now: a night joined after midnight is the evening's. */
+export function workingDate(part: string): string {
+  return part === 'night' && new Date().getHours() < 6 ? dayBefore() : today();
+}
+
+/** The name of a shift that begins now: the same on every device without asking. */
 export function shiftOfToday(crew: string, part: string): string {
-  return `${shift.job}/${today()}/${crew}/${part}`;
+  return `${shift.job}/${workingDate(part)}/${crew}/${part}`;
 }
 
 const RENEW_MS = 30_000;
