@@ -340,8 +340,8 @@ export async function renew(): Promise<void> {
 
 export async function choose(name: string): Promise<void> {
   shift.name = name;
+  shift.now = null; // the other shift's calls don't stand under this one's name
   await setMeta(`shift/${shift.job}`, name);
-  shift.now = null;
   await renew();
 }
 
