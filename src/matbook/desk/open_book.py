@@ -10,6 +10,7 @@ from typing import Any, Final
 from matbook.book.entry import read_entry
 from matbook.desk import (
     ahead,
+    calls,
     closing,
     cores,
     deliveries,
@@ -48,6 +49,7 @@ Answer = dict[str, Any] | list[dict[str, Any]]
 
 QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "now": now.now,
+    "calls": calls.calls,
     "mat": mat.mat,
     "mat_at": mat_at.mat_at,
     "entries": entries.entries,
