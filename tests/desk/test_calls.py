@@ -77,6 +77,12 @@ def test_calls_are_found_by_id_by_entry_or_all_together(stood: Stood) -> None:
     assert stood.ask("calls", entry="nothing") == []
 
 
+def test_a_notice_may_be_of_whatever_needs_a_person(stood: Stood) -> None:
+    for call in {one["code"].partition(".")[0]: one for one in stood.calls}.values():
+        body = stood.ask("tell", call=call["id"])
+        assert (body["call"], body["text"]) == (call["id"], call["draft"])
+
+
 @pytest.mark.parametrize("given", [-1, 1001, "three", 2.5, True, [3], "99999999999999999999"])
 def test_most_is_a_whole_number(given: object) -> None:
     with pytest.raises(Refused, match=r"^most is .+; a whole number from 0 to 1000\.$"):

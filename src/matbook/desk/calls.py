@@ -12,11 +12,12 @@ from matbook.desk.draws import draw_calls
 from matbook.desk.lots import found, lot_calls
 from matbook.desk.notices import draft, told
 from matbook.desk.testing import tested, testing_calls
+from matbook.errors import NotFound
 from matbook.lots.folded import Lots
 from matbook.lots.testing import Testing
 from matbook.plan.model import Plan
 from matbook.shift.calls import Call
-from matbook.shift.speak import Spoken, aged, ageless
+from matbook.shift.speak import Spoken, aged, ageless, spoken
 from matbook.shift.view import View
 
 Row = dict[str, Any]
@@ -25,14 +26,30 @@ Row = dict[str, Any]
 def calls(asked: Asked) -> list[Row]:
     """Calls, the most urgent first. Takes id, of one call, and entry, what they are to be about."""
     one, entry = asked.text("id"), asked.text("entry")
-    return in_words(
-        asked,
-        (
-            call
-            for call in every(asked).calls
-            if one in ("", call.id) and (not entry or entry in call.entries)
-        ),
-    )
+    given = (call for call in every(asked).calls if one in ("", call.id))
+    return in_words(asked, (call for call in given if not entry or entry in call.entries))
+
+
+def tell(asked: Asked) -> Row:
+    """The body of a notice about a call: to whom, its text, and the entries it is about.
+
+    Arguments: call, and to (those whom the call names), which the requests are worded for. Raises
+    NotFound.
+    """
+    name = asked.text("call")
+    call = next((one for one in every(asked).calls if one.id == name), None)
+    if call is None:
+        raise NotFound(
+            f"There is no call “{name[:100]}” in this shift now: it may have been mended."
+        )
+    to = asked.texts("to", call.tell)
+    here = [one for one in call.entries if asked.facts.find(one) is not None]
+    return {
+        "to": list(to),
+        "text": draft(asked, call, spoken(call, asked.plan, asked.now, asked.words), to),
+        "call": call.id,
+        "about": here,
+    }
 
 
 class Every(NamedTuple):
@@ -49,10 +66,8 @@ def every(asked: Asked) -> Every:
     """What needs a person: in the shift, in the job's lots and their draws, in how it is tested."""
     lots, tests = found(asked), tested(asked)
     of_lots = [*lot_calls(asked, lots), *draw_calls(asked)]
-    up = sorted(
-        (*asked.view.calls, *of_lots, *testing_calls(asked, tests)), key=attrgetter("urgency")
-    )
-    return Every(up, lots, of_lots, tests)
+    up = [*asked.view.calls, *of_lots, *testing_calls(asked, tests)]
+    return Every(sorted(up, key=attrgetter("urgency")), lots, of_lots, tests)
 
 
 def waits(seen: View, call: Call) -> bool:

@@ -53,7 +53,7 @@ class Shift {
   /** The role this device was paired in; that of the person in the plan where there are no accounts. */
   role = $state('');
   now: Now | null = $state(null);
-  /** Whether every call is to be had in words, or the first that wait. */
+  /** Whether every call is to be had in words, until Now's list is closed again; else the first that wait. */
   everyCall = $state(false);
   plan: PlanRead | null = $state(null);
   next: NextLoad = $state(EMPTY);
@@ -343,7 +343,7 @@ export async function choose(name: string): Promise<void> {
 }
 
 /** Calls are of draws too: those near by are found with the owner's numbers, which never leave this device. */
-const OF_CALLS = ['now', 'calls'];
+const OF_CALLS = ['now', 'calls', 'tell'];
 
 /** Ask the core about this shift as it stands. */
 export async function ask<T>(question: string, given: Record<string, unknown> = {}): Promise<T> {
