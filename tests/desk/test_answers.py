@@ -156,7 +156,7 @@ def test_trucks_that_keep_it_moving() -> None:
     assert (found.state, found.figure) == ("fine", "haul/P1")
     assert found.lines == (
         "First paver moves at 6.2 m/min",
-        "within the hour it stands still in 0 of a hundred cases (0 to 2)",
+        "within the hour it stands still in 0 of a hundred cases (0 to 4)",
         "trucks waiting, on average: 0 to 0",
     )
 
@@ -167,7 +167,7 @@ def test_trucks_that_do_not() -> None:
     found = answer(bursts(), "haul", 105)
     assert (found.state, found.figure) == ("watch", "haul/P1")
     assert found.lines[1:] == (
-        "within the hour it stands still in 100 of a hundred cases (98 to 100)",
+        "within the hour it stands still in 100 of a hundred cases (96 to 100)",
         "one in ten: from 9 min on",
         "trucks waiting, on average: 0 to 0",
         "1.9 m/min would keep it moving",

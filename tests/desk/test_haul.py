@@ -59,6 +59,14 @@ def test_six_trucks_need_no_help_and_the_last_load_is_told() -> None:
     assert found["bunched"].startswith("Trucks come no closer together than by chance")
 
 
+def test_a_last_load_that_is_far_and_has_no_hour() -> None:
+    """Twelve hours at 6.25 m/min are 4500 m of the 8300 m that are left."""
+    site = morning(plan=LEFT.replace('to = "1+200"', 'to = "9+000"'))
+    assert paver(site)["last"][0] == (
+        "The last load is not near: 12 h at this pace get 4\u202f500 m of the 8\u202f300 m to 9+000"
+    )
+
+
 def test_an_hour_and_a_count_that_somebody_knows_better() -> None:
     site = morning(plan=LEFT)
     found = paver(site, closes="09:18", coming="2")

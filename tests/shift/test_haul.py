@@ -73,7 +73,7 @@ def test_a_call_when_it_will_stand_soon() -> None:
     assert said.head == "First paver may stand within 20 min"
     assert said.line == (
         "By the trucks' own times it comes to a stop within 20 min in 100 of a hundred cases "
-        "(98 to 100)."
+        "(96 to 100)."
     )
 
 

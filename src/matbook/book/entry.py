@@ -87,62 +87,62 @@ class Entry:
 
     # The envelope, by name. `.get` where the field may be missing.
 
-    @property
+    @cached_property
     def id(self) -> str:
         return str(self.data["id"])
 
-    @property
+    @cached_property
     def job(self) -> str:
         return str(self.data["job"])
 
-    @property
+    @cached_property
     def shift(self) -> str:
         """Job, working date, crew, day or night; empty on entries of the whole job."""
         return str(self.data.get("shift", ""))
 
-    @property
+    @cached_property
     def kind(self) -> str:
         return str(self.data["kind"])
 
-    @property
+    @cached_property
     def v(self) -> int:
         return int(self.data["v"])
 
-    @property
+    @cached_property
     def by(self) -> str:
         return str(self.data["by"])
 
-    @property
+    @cached_property
     def device(self) -> str:
         return str(self.data["device"])
 
-    @property
+    @cached_property
     def seq(self) -> int:
         return int(self.data["seq"])
 
-    @property
+    @cached_property
     def prev(self) -> str:
         return str(self.data["prev"])
 
-    @property
+    @cached_property
     def place(self) -> Mapping[str, Any]:
         place: Mapping[str, Any] = self.data.get("place", {})
         return place
 
-    @property
+    @cached_property
     def instrument(self) -> str:
         return str(self.data.get("instrument", ""))
 
-    @property
+    @cached_property
     def body(self) -> Mapping[str, Any]:
         body: Mapping[str, Any] = self.data.get("body", {})
         return body
 
-    @property
+    @cached_property
     def strikes(self) -> str:
         return str(self.data.get("strikes", ""))
 
-    @property
+    @cached_property
     def why(self) -> str:
         return str(self.data.get("why", ""))
 

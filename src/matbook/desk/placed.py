@@ -14,8 +14,9 @@ from matbook.words import say
 def last_words(view: View, one: Last, language: str) -> str:
     """How many loads more one paver takes, for which length or until when."""
     plan, display = view.plan, Display(view.plan.job.units)
+    far = one.found.ends == "hour" and one.ends_at is None
     return say(
-        f"haul.last.{one.found.ends}",
+        "haul.last.far" if far else f"haul.last.{one.found.ends}",
         language,
         n=one.found.loads,
         least=one.least,

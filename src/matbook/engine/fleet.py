@@ -94,18 +94,18 @@ def _out(haul: Haul, truck: Truck) -> Coming:
 
 def _back(haul: Haul, truck: Truck) -> Coming:
     """Nobody saw how far it is: on its way, at the plant, or out again."""
-    back, loading, out = haul.back.likely, haul.loading.likely, haul.out.likely
     for_s, tries = truck.for_s, range(TRIES if truck.watched else 1)
+    back, loading, out = haul.back.likely, haul.loading.likely, haul.out.likely
 
     def come(start: Start, which: Iterator[int]) -> Next:
         for _ in tries:
-            at_plant = back[next(which)]
+            at_plant = back[next(which)] - for_s
+            if at_plant > 0.0:
+                return start.back.follow(at_plant), AT_PLANT
             arrives = at_plant + loading[next(which)] + out[next(which)]
-            if arrives > for_s:
-                break
-        if at_plant > for_s:
-            return start.back.follow(at_plant - for_s), AT_PLANT
-        return start.out.follow(arrives - for_s if arrives > for_s else 0.0), AT_PAVER
+            if arrives > 0.0:
+                return start.out.follow(arrives), AT_PAVER
+        return start.out.follow(0.0), AT_PAVER
 
     return come
 

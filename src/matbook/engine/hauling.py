@@ -108,7 +108,8 @@ def play(haul: Haul, start: Start, name: str, until_s: float) -> Future:
     """One future; the same name gives the same one again.
 
     Each leg takes its draws in the order in which trucks begin it, so another pace or one more
-    truck meets the same roads.
+    truck meets the same roads. Where loading takes no time and the road is free, a truck that
+    goes back has both its ways drawn at once.
 
     Args:
         haul: The legs, the hopper and the road.
@@ -138,6 +139,7 @@ def play(haul: Haul, start: Start, name: str, until_s: float) -> Future:
     which_loading, which_laying = stream(f"{name} loading"), stream(f"{name} laying")
     plant, free, empty = 0.0, start.free_s, start.empty_s
     spare, exchange = haul.spare_s, haul.exchange_s
+    at_once = haul.loading.mean_s == 0.0 and not out.share
     stops: list[tuple[float, float]] = []
     waiting: deque[float] = deque()
     loads, waited, most = 0, 0.0, 0
@@ -163,7 +165,11 @@ def play(haul: Haul, start: Start, name: str, until_s: float) -> Future:
         empty += laying[next(which_laying)]
         leaves = empty - spare if empty - spare > docks else docks
         free = leaves + exchange
-        heapreplace(events, (back.arrive(leaves), truck, AT_PLANT))
+        if at_once:
+            there = leaves + back.times[next(back.which)] + out.times[next(out.which)]
+            heapreplace(events, (there, truck, AT_PAVER))
+        else:
+            heapreplace(events, (back.arrive(leaves), truck, AT_PLANT))
     if empty < until_s:
         stops.append((empty, until_s))
     return Future(stops, loads, waited, most)

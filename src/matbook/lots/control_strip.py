@@ -113,8 +113,17 @@ class ControlStrip:
         return dict(_figures(self))
 
 
+Read = tuple[Mapping[str, Sequence[tuple[Facts, Fact]]], Mapping[str, Sequence[Fact]]]
+"""By the strip's name: its own readings, and later ones against its target."""
+
+
 def control_strips(work: Work) -> tuple[ControlStrip, ...]:
     """The control strips of the job, in the order of their first readings."""
+    names, against = work.kept("strips", ("density",), lambda: _read(work))
+    return tuple(_strip(work, own, against.get(name, ())) for name, own in names.items())
+
+
+def _read(work: Work) -> Read:
     names: dict[str, list[tuple[Facts, Fact]]] = {}
     against: dict[str, list[Fact]] = {}
     for facts, fact in work.of("density"):
@@ -122,7 +131,7 @@ def control_strips(work: Work) -> tuple[ControlStrip, ...]:
             names.setdefault(_same(fact.text("strip")), []).append((facts, fact))
         elif fact.text("basis") == "strip" and fact.si("density") is not None:
             against.setdefault(_same(fact.text("reference")), []).append(fact)
-    return tuple(_strip(work, own, against.get(name, ())) for name, own in names.items())
+    return names, against
 
 
 def _same(name: str) -> str:

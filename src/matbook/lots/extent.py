@@ -9,7 +9,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, groupby
+from itertools import groupby
 from math import fsum
 from typing import NamedTuple
 
@@ -19,9 +19,9 @@ from matbook.lots.work import Work
 from matbook.plan.model import Plan
 from matbook.plan.rules import LotRule
 from matbook.shift.facts import Fact, Facts
-from matbook.shift.laid import JOINED_M, KINDS, Piece, Strip
+from matbook.shift.laid import JOINED_M, KINDS, Piece, Strip, mainline
 from matbook.shift.laid import pieces as pieces_of
-from matbook.shift.parts import Part, accounts
+from matbook.shift.parts import Part
 from matbook.shift.places import metres
 
 
@@ -33,8 +33,7 @@ class Reach(NamedTuple):
     to_m: float
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(NamedTuple):
     """A part of a load, from where to where in all that its rule counts."""
 
     start: int
@@ -52,7 +51,7 @@ class Stretch:
         ) / size
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Sublot:
     """A sublot: from where to where, and how much of it is laid."""
 
@@ -62,7 +61,11 @@ class Sublot:
     weight: float
     """Its share of the lot."""
     laid: int
-    reaches: tuple[Reach, ...]
+    stretches: tuple[Stretch, ...]
+
+    @cached_property
+    def reaches(self) -> tuple[Reach, ...]:
+        return reaches(self.stretches, self.start, self.end)
 
 
 @dataclass(frozen=True)
@@ -190,19 +193,17 @@ def reaches(stretches: Sequence[Stretch], start: int, end: int) -> tuple[Reach, 
 
 def _stretches(work: Work, rule: LotRule) -> tuple[Stretch, ...]:
     by_length = rule.size is not None and rule.size[1] != "mass"
-    rows = []
+    found: list[Stretch] = []
+    end = 0
     for facts in work.shifts:
-        day = facts.shift.date
+        day = str(facts.shift.date)
         for part, piece in _laid(facts, rule.lift, work.restarts.get(str(facts.shift), {})):
             length = 0.0 if piece is None else piece.length_m
             size = round(1000.0 * length if by_length else part.mass_kg)
             if size > 0 and part.fact.at <= work.now:
-                rows.append((size, part, piece, str(day)))
-    ends = accumulate(size for size, *_ in rows)
-    return tuple(
-        Stretch(end - size, end, part, piece, day)
-        for end, (size, part, piece, day) in zip(ends, rows, strict=True)
-    )
+                found.append(Stretch(end, end + size, part, piece, day))
+                end += size
+    return tuple(found)
 
 
 def _laid(
@@ -217,10 +218,9 @@ def _parts(
     facts: Facts, lift: str, restarts: Mapping[Strip, float]
 ) -> Iterator[tuple[Part, Piece | None]]:
     placed = {piece.part.fact.id: piece for piece in pieces_of(facts, restarts)}
-    parts = (part for account in accounts(facts) for part in account.parts)
-    own = [part for part in parts if part.to == "mainline" and part.strip[1] == lift]
-    for part in sorted(own, key=lambda part: part.fact.order):
-        yield part, placed.get(part.fact.id)
+    for part in mainline(facts):
+        if part.strip[1] == lift:
+            yield part, placed.get(part.fact.id)
 
 
 def _between(stretches: Sequence[Stretch], start: int, end: int) -> tuple[Stretch, ...]:
@@ -249,8 +249,8 @@ def _sublots(
     short = rule.short if total < whole else "join"
     for one in pieces(total, each, short, lot.start):
         laid = max(0, min(one.end, lot.end) - one.start)
-        where = reaches(_between(own, one.start, one.end), one.start, one.end)
-        yield Sublot(one.number, one.start, one.end, one.weight, laid, where if laid else ())
+        where = _between(own, one.start, one.end)
+        yield Sublot(one.number, one.start, one.end, one.weight, laid, where)
 
 
 # Places

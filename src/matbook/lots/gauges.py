@@ -133,8 +133,15 @@ class Gauge:
 Seen = Sequence[tuple[Facts, Fact]]
 
 
+KINDS: Final = ("gauge-check", "density", "core", "test-result")
+
+
 def gauges(work: Work) -> tuple[Gauge, ...]:
     """Every gauge that was checked or read with, in the order of its first entry."""
+    return work.kept("gauges", KINDS, lambda: _gauges(work))
+
+
+def _gauges(work: Work) -> tuple[Gauge, ...]:
     checks: dict[str, list[tuple[Facts, Fact]]] = {}
     readings: dict[str, list[tuple[Facts, Fact]]] = {}
     for kind, by_gauge in (("gauge-check", checks), ("density", readings)):

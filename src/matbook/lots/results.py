@@ -7,6 +7,7 @@ a lot. Everything else is kept and shown as what it is.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 from typing import Final
 
 from matbook.book.forms import opened
@@ -65,8 +66,17 @@ class Result:
         return self.state == COUNTS
 
 
+KINDS: Final = ("density", "core", "test-result", "sample", "disagreement")
+AT_PLACES: Final = ("density", "core", "sample")
+"""Kinds that may name the place they were drawn at."""
+
+
 def results(work: Work) -> tuple[Result, ...]:
     """Every result that is of a lot or should be, in reading order; retests are yet to settle."""
+    return work.kept("results", KINDS, lambda: _results(work))
+
+
+def _results(work: Work) -> tuple[Result, ...]:
     return tuple(sorted(_Tests(work).all(), key=lambda one: one.fact.order))
 
 
@@ -250,9 +260,16 @@ def decimals(rule: LotRule) -> int:
 def tested_places(shifts: Sequence[Facts]) -> Mapping[str, str]:
     """Entry of a drawn place -> an entry that was tested there."""
     return {
-        str(fact.body["draw"]): fact.id
+        place: entry
         for facts in shifts
-        for kind in ("density", "core", "sample")
+        for place, entry in facts.remembered("tested", AT_PLACES, partial(_tested, facts)).items()
+    }
+
+
+def _tested(facts: Facts) -> Mapping[str, str]:
+    return {
+        str(fact.body["draw"]): fact.id
+        for kind in AT_PLACES
         for fact in facts.of(kind)
         if "draw" in fact.body
     }

@@ -1,9 +1,10 @@
 """What lots are made from: the shifts of a job, the plan, and the places that were drawn."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
 from matbook.book.entry import Entry
 from matbook.plan.model import Plan
@@ -11,6 +12,7 @@ from matbook.plan.rules import LotRule
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.laid import Strip
 
+T = TypeVar("T")
 PLACES: Final = ("place", "told")
 """Steps of a draw that say where to test: drawn and kept to oneself, or told when it was near."""
 
@@ -42,6 +44,26 @@ class Work:
             for fact in facts.of(kind):
                 if fact.at <= self.now:
                     yield facts, fact
+
+    def kept(self, key: str, kinds: Sequence[str], work: Callable[[], T]) -> T:
+        """What `work` makes of these kinds, the plan and the places, kept until one is another."""
+        if not self.shifts:
+            return work()
+        until = self.now.timestamp()
+        stamps = [
+            (facts.stamp(kind), bisect_right(facts.of(kind), until, key=_moment))
+            for facts in self.shifts
+            for kind in kinds
+        ]
+        made_from = self.plan, self.places, [*self.shifts], stamps
+        held: list[tuple[object, T]] = self.shifts[-1].once(("lots", key), list)
+        if not held or held[0][0] != made_from:
+            held[:] = [(made_from, work())]
+        return held[0][1]
+
+
+def _moment(fact: Fact) -> float:
+    return fact.order[0]
 
 
 def places_of(draws: Iterable[Entry], tested: Iterable[str]) -> dict[str, Place]:

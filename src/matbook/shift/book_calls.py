@@ -155,15 +155,13 @@ def _instruments(facts: Facts, now: datetime) -> Iterator[Call]:
 
 
 def _waiting(matter: Matter, now: datetime) -> Call:
+    waited = matter.waited(now)
+    late = matter.answered or waited >= ANSWER_WITHIN
     return Call(
         "notice.answered-open" if matter.answered else "notice.unanswered",
         matter.id,
-        "note" if not matter.answered and matter.waited(now) < ANSWER_WITHIN else "watch",
+        "watch" if late else "note",
         matter.at,
-        {
-            "to": list(matter.to),
-            "minutes": matter.waited(now).total_seconds() / 60,
-            "text": matter.text,
-        },
+        {"to": list(matter.to), "minutes": waited.total_seconds() / 60, "text": matter.text},
         entries=(matter.id,),
     )

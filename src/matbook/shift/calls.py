@@ -5,19 +5,19 @@ after everything has been worked out again.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Final
+from types import MappingProxyType
+from typing import Final, NamedTuple
 
 from matbook.plan.judge import Judgement, people_to_tell
 from matbook.plan.model import Limit, Plan
 
 GRADES: Final = ("act", "watch", "note")
 """Most urgent first. `note` asks for nothing; it says what a reader should know."""
+RANKS: Final = {grade: rank for rank, grade in enumerate(GRADES)}
 
 
-@dataclass(frozen=True, slots=True)
-class Call:
+class Call(NamedTuple):
     code: str
     """Names the sentence in `words` (as call.<code>) and the kind of matter."""
     subject: str
@@ -25,7 +25,7 @@ class Call:
     grade: str
     at: datetime
     """When what it speaks of was observed."""
-    says: Mapping[str, object] = field(default_factory=dict)
+    says: Mapping[str, object] = MappingProxyType({})
     """Arguments of the sentence."""
     limit: Limit | None = None
     tell: tuple[str, ...] = ()
@@ -39,7 +39,7 @@ class Call:
     @property
     def urgency(self) -> tuple[int, float]:
         """Sorts the most urgent first: by grade, then the latest first."""
-        return GRADES.index(self.grade), -self.at.timestamp()
+        return RANKS[self.grade], -self.at.timestamp()
 
 
 def of_roles(plan: Plan, *roles: str) -> tuple[str, ...]:

@@ -40,6 +40,11 @@ class Clocks:
         likely = (offset for offset, often in self._often.items() if often == most)
         self._usual = min(likely, key=self._first.__getitem__)
 
+    @property
+    def several(self) -> bool:
+        """Whether more than one offset was met, so that equal moments may be told differently."""
+        return len(self._often) > 1
+
     def own(self, offset: timedelta) -> bool:
         """Whether an offset is the shift's: the commonest, or one that its clock was changed to.
 

@@ -5,6 +5,7 @@ there, or as planned before anything is. Trucks that are loaded and not here yet
 plant's tickets; where it sends none, from how long each truck is gone, and then as a range.
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -211,7 +212,7 @@ def _coming(
         return None
     back = hauled.haul.back.likely
     shares = [
-        fsum(time <= truck.for_s for time in back) / len(back)
+        bisect_right(back, truck.for_s) / len(back)
         for truck in hauled.trucks
         if truck.place == "back"
     ]

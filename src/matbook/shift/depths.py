@@ -6,7 +6,7 @@ shown beside it, and limits go by it once the plan says so.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from math import fsum, isfinite
 from typing import Final
@@ -33,7 +33,7 @@ from matbook.shift.pavers import lines
 from matbook.shift.places import label, metres
 from matbook.shift.settling import Point, Settling, along, settling
 
-KINDS: Final = ("loose-depth", "core", "paver", "load", "placed", "width")
+KINDS: Final = ("loose-depth", "core", "paver")
 WINDOW: Final = 16
 """Readings that a drift is taken over: ours. Fewer since an adjustment, where there was one."""
 KNOWN: Final = 8
@@ -83,22 +83,31 @@ class Depth:
 
 def depths(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Depth, ...]:
     """Every strip that a loose depth was read in, in order of its first."""
-    key = ("depths", tuple(sorted(restarts.items())))
-    return facts.remembered(key, KINDS, lambda: tuple(_depths(facts, restarts)))
+    reached = ends(facts, restarts)
+    found = facts.remembered("depths", KINDS, lambda: tuple(_depths(facts)))
+    return tuple(_reached(one, reached.get(one.strip)) for one in found)
 
 
-def _depths(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Depth]:
+def _reached(one: Depth, reached: float | None) -> Depth:
+    """With how far the mat reaches by now: every load changes that, and nothing else of it."""
+    waits = one.settling
+    if waits is None or reached is None:
+        return one
+    passed = along(reached, one.forward) >= waits.ahead_m
+    return replace(one, settling=replace(waits, passed=passed))
+
+
+def _depths(facts: Facts) -> Iterator[Depth]:
     read: dict[Strip, list[Fact]] = {}
     for fact in facts.of("loose-depth"):
         strip = fact.place("lane"), fact.place("lift"), fact.place("paver")
         if strip[0] in facts.plan_at(fact.at).lanes:
             read.setdefault(strip, []).append(fact)
-    reached = ends(facts, restarts)
     for strip, said in read.items():
-        yield _depth(facts, strip, said, reached.get(strip))
+        yield _depth(facts, strip, said)
 
 
-def _depth(facts: Facts, strip: Strip, said: Sequence[Fact], reached: float | None) -> Depth:
+def _depth(facts: Facts, strip: Strip, said: Sequence[Fact]) -> Depth:
     plan = facts.plan_at(said[-1].at)
     lane, lift = plan.lanes[strip[0]], plan.lifts.get(strip[1])
     forward = lane.to_m >= lane.from_m
@@ -107,8 +116,7 @@ def _depth(facts: Facts, strip: Strip, said: Sequence[Fact], reached: float | No
         for fact in said
     )
     points = [point for point in kept if point]
-    end = None if reached is None else along(reached, forward)
-    waits = settling(plan, strip, points, end, forward)
+    waits = settling(plan, strip, points, forward)
     settled = _settled(facts, strip, points, waits)
     to_set, own = _to_set(lift), _own(facts, strip, points, forward)
     noise_m = scatter([p.depth_m for p in points]) if len(points) >= KNOWN else NOISE_M

@@ -7,9 +7,8 @@ from datetime import datetime
 from itertools import accumulate
 
 from matbook.plan.model import Check
-from matbook.shift.events import moments
+from matbook.shift.events import Events
 from matbook.shift.facts import Fact, Facts
-from matbook.shift.laid import Piece
 from matbook.shift.lists import Listed, lists
 from matbook.shift.loads import loads
 
@@ -40,21 +39,20 @@ Course = Sequence[tuple[datetime, float]]
 """A running total in time: moments and what had been reached by then."""
 
 
-def due(facts: Facts, now: datetime, laid: Sequence[Piece]) -> tuple[Due, ...]:
+def due(facts: Facts, now: datetime, events: Events) -> tuple[Due, ...]:
     """Every check of the plan, the most pressing first.
 
     Args:
         facts: The shift's facts.
         now: The moment it is looked at.
-        laid: The pieces of mat laid so far.
+        events: What happened in it so far, and the mat that was laid.
     """
     closed = facts.of("shift-close")
     now = min(now, closed[-1].at) if closed else now  # nothing falls due after the close
     plan = facts.plan_at(now)
-    in_time = sorted(laid, key=lambda piece: piece.at)
-    courses = _courses(facts, in_time)
-    found = [_due(facts, check, courses, in_time, now) for check in plan.checks]
-    found += [_of_list(one) for one in lists(facts, now, in_time)]
+    courses = _courses(facts, events)
+    found = [_due(facts, check, courses, events, now) for check in plan.checks]
+    found += [_of_list(one) for one in lists(facts, now, events)]
     return tuple(sorted(found, key=_pressing))
 
 
@@ -64,13 +62,13 @@ def _pressing(item: Due) -> tuple[bool, float]:
     return False, item.left / (item.check.every or 1.0)
 
 
-def _courses(facts: Facts, laid: Sequence[Piece]) -> dict[str, Course]:
+def _courses(facts: Facts, events: Events) -> dict[str, Course]:
     taken = [load for load in loads(facts) if load.counts]
-    started = [fact.at for fact in (*facts.of("shift-open"), *facts.of("load"))]
+    started = [fact.at for fact in (*facts.of("shift-open")[:1], *facts.of("load")[:1])]
     return {
         "loads": [(load.at, float(n)) for n, load in enumerate(taken, 1)],
         "mass": _running([(load.at, load.net_kg or 0.0) for load in taken]),
-        "distance": _running([(piece.at, piece.length_m) for piece in laid]),
+        "distance": _running([(piece.at, piece.length_m) for piece in events.laid]),
         "time": [(min(started), 0.0)] if started else [],
     }
 
@@ -98,10 +96,10 @@ def _of_list(one: Listed) -> Due:
     return Due(check, one.left, len(seen), latest, len(one.lines))
 
 
-def _at_events(facts: Facts, check: Check, laid: Sequence[Piece], now: datetime) -> Due:
+def _at_events(facts: Facts, check: Check, events: Events, now: datetime) -> Due:
     """Due at each event; overdue once another has come without it."""
-    done = [fact for fact in facts.of(check.kind) if _fulfils(fact, check) and fact.at <= now]
-    found = [at for at in moments(facts, check.at, laid) if at <= now]
+    done = [fact for fact in _done(facts, check) if fact.at <= now]
+    found = [at for at in events.of(check.at) if at <= now]
     last = done[-1] if done else None
     missed = [at for at in found if last is None or at > last.at]
     return Due(check, 1.0 - len(missed) if missed else None, len(done), last)
@@ -111,19 +109,15 @@ def _due(
     facts: Facts,
     check: Check,
     courses: dict[str, Course],
-    laid: Sequence[Piece],
+    events: Events,
     now: datetime,
 ) -> Due:
     if check.at:
-        return _at_events(facts, check, laid, now)
+        return _at_events(facts, check, events, now)
     course = courses[check.per]
-    began = _began_again(facts, check, laid)
-    done = facts.remembered(
-        ("due.done", check.id),
-        (check.kind,),
-        lambda: [fact for fact in facts.of(check.kind) if _fulfils(fact, check)],
-    )
-    since = [fact for fact in done if began is None or fact.at >= began]
+    began = _began_again(check, events)
+    done = _done(facts, check)
+    since = done[bisect_left(done, began.timestamp(), key=_moment) :] if began else done
     last = since[-1] if since else None
     if not course:
         return Due(check, None, len(since), last)
@@ -144,6 +138,19 @@ def _left_of_first(check: Check, reached: float, done: int) -> float | None:
     return done + 1 - reached if check.per == "loads" else 0.0
 
 
+def _done(facts: Facts, check: Check) -> list[Fact]:
+    """The entries that a check is done by, in reading order."""
+    return facts.remembered(
+        ("due.done", check.id),
+        (check.kind,),
+        lambda: [fact for fact in facts.of(check.kind) if _fulfils(fact, check)],
+    )
+
+
+def _moment(fact: Fact) -> float:
+    return fact.order[0]
+
+
 def _fulfils(fact: Fact, check: Check) -> bool:
     return fact.text("witness") != "plant" and all(
         fact.text(name) == wanted or (wanted == "*" and fact.text(name) != "")
@@ -151,9 +158,9 @@ def _fulfils(fact: Fact, check: Check) -> bool:
     )
 
 
-def _began_again(facts: Facts, check: Check, laid: Sequence[Piece]) -> datetime | None:
+def _began_again(check: Check, events: Events) -> datetime | None:
     """The latest moment at which the plan lets the count of a check begin again.
 
     Lane and lift are each paver's own: two of them side by side change neither.
     """
-    return max(moments(facts, check.resets, laid), default=None)
+    return max(events.of(check.resets), default=None)

@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, TypeVar
 
 from matbook.book.corrections import Settled, settle
@@ -22,6 +22,7 @@ from matbook.plan.changes import Plans
 from matbook.plan.model import Plan
 from matbook.shift.gathered import EVERY_SHIFT, Gathered, Order, twins
 
+K = TypeVar("K")
 T = TypeVar("T")
 
 
@@ -31,28 +32,31 @@ def si(text: str) -> float:
     return units.parse(text).si()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Fact:
-    """An entry that stands, with its body opened; `contenders` would replace it in a contest."""
+    """An entry that stands, with its body opened; `contenders` would replace it in a contest.
+
+    What is asked of it over and over is kept with it.
+    """
 
     entry: Entry
     body: Mapping[str, Any]
     contenders: tuple[Entry, ...] = ()
 
-    @property
+    @cached_property
     def id(self) -> str:
         return self.entry.id
 
-    @property
+    @cached_property
     def key(self) -> tuple[str, ...]:
         """Hashes of all that it says: equal keys, equal facts."""
         return (self.entry.hash, *[entry.hash for entry in self.contenders])
 
-    @property
+    @cached_property
     def at(self) -> datetime:
         return self.entry.at
 
-    @property
+    @cached_property
     def order(self) -> Order:
         return self.entry.order
 
@@ -291,6 +295,18 @@ class Facts(Gathered):
         if key not in self._kept:
             self._kept[key] = work()
         return self._kept[key]  # type: ignore[return-value]
+
+    def each(self, key: object, items: Iterable[K], work: Callable[[K], T]) -> list[T]:
+        """What `work` makes of each item; it is kept while that same object comes, or to the plan.
+
+        `work` may look at nothing else that changes.
+        """
+        held: dict[int, tuple[K, T]] = self.once(("each", key), dict)
+        now = {}
+        for item in items:
+            now[id(item)] = held.get(id(item)) or (item, work(item))
+        self._kept["each", key] = now
+        return [made for _, made in now.values()]
 
     def watched(self, key: object, look: Callable[[Entry], Sequence[T]]) -> Iterator[T]:
         """What `look` sees in every entry, looking again only at those whose state changed."""

@@ -5,14 +5,14 @@ when it arrived is written now and then; nobody writes where a truck is in betwe
 was not seen again may be anywhere on its round, and may be waiting by the paver already.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from itertools import pairwise
 from math import fsum
 from statistics import median
-from typing import Final
+from typing import Final, NamedTuple
 
 from matbook.engine.fleet import OVERDUE
 from matbook.engine.haul import (
@@ -36,8 +36,8 @@ from matbook.shift.pavers import Line, Stop, lines
 
 KINDS: Final = ("load", "paver")
 AHEAD_S: Final = 3600.0
-FUTURES: Final = 200
-TRIED: Final = 60
+FUTURES: Final = 100
+TRIED: Final = 50
 """Futures of the answer, and for each pace that is tried: few, so that it is soon there."""
 ALLOWED: Final = 0.1
 """A chance of a stop within the hour that needs no other pace: ours."""
@@ -55,8 +55,7 @@ PAUSE: Final = 3.0
 """A time so many times as long as the usual one is a pause, or a wrong clock: ours."""
 
 
-@dataclass(frozen=True)
-class Turn:
+class Turn(NamedTuple):
     """A load whose turn came at a paver, and when its truck was empty, as far as that is known."""
 
     load: Load
@@ -104,8 +103,11 @@ def hauls(facts: Facts, now: datetime) -> tuple[Hauled, ...]:
     held: dict[datetime, tuple[Hauled, ...]] = facts.remembered("haul", KINDS, dict)
     if minute not in held:
         held.clear()
+        taken = _taken(facts, now)
         held[minute] = tuple(
-            _hauled(facts, line, now) for line in lines(facts) if _waits_for_mix_at_most(line)
+            _hauled(facts, line, taken, now)
+            for line in lines(facts)
+            if _waits_for_mix_at_most(line)
         )
     return held[minute]
 
@@ -116,24 +118,24 @@ def _waits_for_mix_at_most(line: Line) -> bool:
     return line.working and (standing is None or standing.reason in FOR_MIX)
 
 
-def _hauled(facts: Facts, line: Line, now: datetime) -> Hauled:
-    turns = _turns(facts, line, now)
+def _hauled(facts: Facts, line: Line, taken: Sequence[Load], now: datetime) -> Hauled:
+    turns = _turns([load for load in taken if load.fact.place("paver") == line.paver], now)
     laying = _laying(turns, line.stops)
     if len(laying) < FEWEST:
         return Hauled(line.paver, "haul.few-loads")
     out, back = _rounds(turns)
     if len(back) < FEWEST:
         return Hauled(line.paver, "haul.few-rounds")
-    haul = _haul(facts, line.paver, turns, (laying, out, back), now)
-    trucks = _trucks(facts, turns, haul, now)
+    bunched = _bunched(turns)
+    haul = _haul(facts, line.paver, turns, (laying, out, back), bunched, now)
+    trucks = _trucks(facts, turns, haul, {load.truck: load.at for load in taken}, now)
     outlook = forecast(haul, trucks, AHEAD_S, 0.0, FUTURES, line.paver)
     behind = tuple(turn.load.id for turn in turns)
-    return Hauled(line.paver, "", haul, trucks, outlook, behind, _bunched(turns))
+    return Hauled(line.paver, "", haul, trucks, outlook, behind, bunched)
 
 
-def _turns(facts: Facts, line: Line, now: datetime) -> list[Turn]:
-    """The loads that this paver took, in order; each truck is empty when the next one's turn is."""
-    taken = [load for load in _taken(facts, now) if load.fact.place("paver") == line.paver]
+def _turns(taken: Sequence[Load], now: datetime) -> list[Turn]:
+    """The loads that a paver took, in order; each truck is empty when the next one's turn is."""
     found = []
     for load, after in zip(taken, [*taken[1:], None], strict=False):
         discharged = load.moment("discharged")
@@ -155,12 +157,17 @@ def _laying(turns: Sequence[Turn], stops: Sequence[Stop]) -> list[float]:
     times = []
     for here, after in pairwise(turns):
         begins, ends = here.load.at, after.load.at
-        stood = fsum(
-            max(0.0, (min(stop.ended or ends, ends) - max(stop.started, begins)).total_seconds())
-            for stop in stops
-        )
+        stood = _stood(stops, begins, ends) if stops else 0.0
         times.append((ends - begins).total_seconds() - stood)
     return _usual(times)
+
+
+def _stood(stops: Sequence[Stop], begins: datetime, ends: datetime) -> float:
+    """How long the paver stood between two moments [s]."""
+    return fsum(
+        max(0.0, (min(stop.ended or ends, ends) - max(stop.started, begins)).total_seconds())
+        for stop in stops
+    )
 
 
 def _usual(times: Sequence[float]) -> list[float]:
@@ -206,14 +213,18 @@ def _between(since: datetime | None, to: datetime) -> float:
 
 
 def _haul(
-    facts: Facts, paver: str, turns: Sequence[Turn], legs: tuple[list[float], ...], now: datetime
+    facts: Facts,
+    paver: str,
+    turns: Sequence[Turn],
+    legs: tuple[list[float], ...],
+    bunched: Bunching | None,
+    now: datetime,
 ) -> Haul:
     laying, out, back = (rhythm(times) if times else Rhythm(0.0) for times in legs)
     machine = facts.plan_at(now).pavers.get(paver)
     masses = [turn.load.net_kg for turn in turns if turn.load.net_kg]
     rate_kg_s = fsum(masses) / len(masses) / laying.mean_s if masses else 0.0
     holds_kg = machine.holds_kg if machine is not None else 0.0
-    bunched = _bunched(turns)
     return Haul(
         loading=Rhythm(0.0),  # a part of the way back, as it was seen
         out=out,
@@ -230,10 +241,15 @@ def _bunched(turns: Sequence[Turn]) -> Bunching | None:
     return bunching(arrivals, CLOSE_S) if len(arrivals) >= ENOUGH_TO_BUNCH else None
 
 
-def _trucks(facts: Facts, turns: Sequence[Turn], haul: Haul, now: datetime) -> tuple[Truck, ...]:
+def _trucks(
+    facts: Facts,
+    turns: Sequence[Turn],
+    haul: Haul,
+    last_at: Mapping[str, datetime],
+    now: datetime,
+) -> tuple[Truck, ...]:
     """Where each truck is: by its last turn, or by the plant's word that it has left since."""
     found: dict[str, Truck] = {}
-    last_at = {load.truck: load.at for load in _taken(facts, now)}
     for turn in turns:
         if last_at[turn.load.truck] > turn.load.at:
             continue  # it came again, here or at another paver
@@ -244,8 +260,8 @@ def _trucks(facts: Facts, turns: Sequence[Turn], haul: Haul, now: datetime) -> t
             gone_s = _between(emptied or turn.load.at, now)
             found[turn.load.truck] = Truck("back", max(0.0, gone_s), watched=False)
     for load in loads(facts):
-        loaded = load.moment("loaded")
-        if loaded is not None and not load.seen_on_road and load.truck in found and loaded <= now:
+        loaded = None if load.seen_on_road else load.moment("loaded")
+        if loaded is not None and load.truck in found and loaded <= now:
             gone_s = _between(loaded, now)
             if gone_s < found[load.truck].for_s:
                 found[load.truck] = Truck("out", gone_s, watched=False)

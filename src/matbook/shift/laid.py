@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
 from math import fsum
+from typing import NamedTuple
 
-from matbook.engine.spread import area
-from matbook.plan.model import Plan
+from matbook.engine.spread import area, mass_for
+from matbook.plan.model import Lift, Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.parts import KINDS as PART_KINDS
 from matbook.shift.parts import Part, accounts
@@ -47,6 +48,8 @@ class Piece:
     """The start was not written; it is where the piece before ended."""
     run: int
     """Changes with lane, lift, mix or paver, and after a skip."""
+    planned_kg: float
+    """Mass that the plan has for its place, by spread or by mass per station."""
     emptied: bool = False
     """Its run is over, so nothing of it waits in the paver unlaid."""
 
@@ -54,7 +57,7 @@ class Piece:
     def at(self) -> datetime:
         return self.part.fact.at
 
-    @property
+    @cached_property
     def mass_kg(self) -> float:
         return self.part.mass_kg
 
@@ -64,11 +67,11 @@ class Piece:
         area = self.from_m, self.area_m2, self.width_by
         return (*self.part.fact.key, self.mass_kg, *area, self.emptied, self.part.load.key)
 
-    @property
+    @cached_property
     def length_m(self) -> float:
         return abs(self.to_m - self.from_m)
 
-    @property
+    @cached_property
     def strip(self) -> Strip:
         return self.lane, self.lift, self.paver
 
@@ -112,8 +115,14 @@ def _lay(
     ends = dict(restarts)
     latest: dict[str, Piece] = {}
     run = 0
-    for part in _mainline(facts):
-        reach = _reach_of(facts, part, ends.get(part.strip))
+    before_now: dict[str, _Known] = facts.once("laid before", dict)
+    widths = facts.stamp("width")
+    for part in mainline(facts):
+        known = before_now.get(part.fact.entry.hash)
+        end = ends.get(part.strip)
+        if known is None or known[:2] != (end, widths) or known.part is not part:
+            known = _Known(end, widths, part, _reach_of(facts, part, end), None)
+        reach = known.reach
         if isinstance(reach, str):
             lost.append(Unplaced(part, reach))
             _go_past(facts, part, ends)
@@ -122,11 +131,26 @@ def _lay(
         goes_on = before is not None and _goes_on(before, part, reach)
         if not goes_on:
             run += 1
-        piece = _piece(facts, part, reach, before.run if goes_on and before else run)
+        here = before.run if goes_on and before else run
+        piece = known.piece
+        if piece is None or piece.run != here:
+            piece = _piece(facts, part, reach, here)
+            before_now[part.fact.entry.hash] = known._replace(piece=piece)
         latest[piece.paver] = piece
         ends[part.strip] = piece.to_m
         laid.append(piece)
     return _emptied(facts, laid), tuple(lost), ends
+
+
+class _Known(NamedTuple):
+    """Where a part lay when this was last worked out: it stays while what it is made from does."""
+
+    end: float | None
+    """Where its paver went on [m]."""
+    widths: int
+    part: Part
+    reach: Reach | str
+    piece: Piece | None
 
 
 def _go_past(facts: Facts, part: Part, ends: dict[Strip, float]) -> None:
@@ -140,7 +164,7 @@ def _go_past(facts: Facts, part: Part, ends: dict[Strip, float]) -> None:
 
 def _emptied(facts: Facts, laid: Sequence[Piece]) -> tuple[Piece, ...]:
     """Mark the last piece of each run that is over: the paver went elsewhere, or ended."""
-    latest = {fact.place("paver"): fact.text("event") for fact in facts.of("paver")}
+    latest = facts.remembered("paver.latest", ("paver",), lambda: _latest(facts))
     after: dict[str, int] = {}
     marked = []
     for piece in reversed(laid):
@@ -152,7 +176,17 @@ def _emptied(facts: Facts, laid: Sequence[Piece]) -> tuple[Piece, ...]:
     return tuple(reversed(marked))
 
 
-def _mainline(facts: Facts) -> list[Part]:
+def _latest(facts: Facts) -> Mapping[str, str]:
+    """What was written last of each paver."""
+    return {fact.place("paver"): fact.text("event") for fact in facts.of("paver")}
+
+
+def mainline(facts: Facts) -> Sequence[Part]:
+    """The parts of loads that went into a lane, in reading order."""
+    return facts.remembered("mainline", PART_KINDS, lambda: _mainline(facts))
+
+
+def _mainline(facts: Facts) -> Sequence[Part]:
     parts = [part for a in accounts(facts) for part in a.parts if part.to == "mainline"]
     return sorted(parts, key=lambda part: part.fact.order)
 
@@ -163,20 +197,27 @@ def _goes_on(before: Piece, part: Part, reach: Reach) -> bool:
 
 
 def _piece(facts: Facts, part: Part, reach: Reach, run: int) -> Piece:
-    """The piece of a part; the same one for as long as nothing about it changes."""
-    key = ("piece", part.key, reach, run)
     from_m, to_m, area_m2, by, inferred = reach
-    return facts.once(
-        key,
-        lambda: Piece(part, *part.strip, part.load.mix, from_m, to_m, area_m2, by, inferred, run),
+    lift = facts.plan_at(part.fact.at).lifts[part.strip[1]]
+    planned = _planned_kg(lift, from_m, to_m, area_m2)
+    where = (*part.strip, part.load.mix)
+    return Piece(part, *where, from_m, to_m, area_m2, by, inferred, run, planned)
+
+
+def _planned_kg(lift: Lift, from_m: float, to_m: float, area_m2: float) -> float:
+    if lift.spread_kg_m2 is not None:
+        return mass_for(area_m2, lift.spread_kg_m2)
+    low, high = sorted((from_m, to_m))
+    return fsum(
+        max(0.0, min(high, max(reach.from_m, reach.to_m)) - max(low, min(reach.from_m, reach.to_m)))
+        * reach.mass_kg_m
+        for reach in lift.levelling
     )
 
 
 def _reach_of(facts: Facts, part: Part, end: float | None) -> Reach | str:
     """Where a part lies, given where its paver went on; or what is missing."""
-    fact = part.fact
-    key = ("reach", fact.entry.hash, end, facts.stamp("width"))
-    found = facts.once(key, lambda: _reach(facts, fact, end))
+    found = _reach(facts, part.fact, end)
     return "mass" if part.mass_kg <= 0 and not isinstance(found, str) else found
 
 

@@ -7,9 +7,8 @@ from typing import Final
 
 from matbook.plan.model import Checklist, ListLine, Plan
 from matbook.shift.calls import Call, of_roles
-from matbook.shift.events import moments
+from matbook.shift.events import Events
 from matbook.shift.facts import Fact, Facts
-from matbook.shift.laid import Piece
 
 HELD: Final = {"released": "done", "held": "not done", "reached": "not looked at"}
 """What the state of a hold point says of its line."""
@@ -64,13 +63,13 @@ class Listed:
         return 1.0 - self.events
 
 
-def lists(facts: Facts, now: datetime, laid: Sequence[Piece]) -> tuple[Listed, ...]:
-    """Every checklist of the plan, in its order; `laid` is in the order of time."""
-    return tuple(_listed(facts, one, now, laid) for one in facts.plan_at(now).lists)
+def lists(facts: Facts, now: datetime, events: Events) -> tuple[Listed, ...]:
+    """Every checklist of the plan, in its order."""
+    return tuple(_listed(facts, one, now, events) for one in facts.plan_at(now).lists)
 
 
-def _listed(facts: Facts, one: Checklist, now: datetime, laid: Sequence[Piece]) -> Listed:
-    found = [at for at in moments(facts, one.at, laid) if at <= now]
+def _listed(facts: Facts, one: Checklist, now: datetime, events: Events) -> Listed:
+    found = [at for at in events.of(one.at) if at <= now]
     since = found[-1] if found else None
     # what is ticked before the first time it falls due counts too: people read plans early
     starts = since if len(found) > 1 else None

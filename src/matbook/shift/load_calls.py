@@ -26,8 +26,8 @@ def calls(
     facts: Facts, now: datetime, tickets: Mapping[str, int], restarts: Mapping[Strip, float]
 ) -> Iterator[Call]:
     """Every call about loads and tickets."""
-    for load in loads(facts):
-        yield from facts.once(("calls", load.key), partial(_own, facts, load))
+    for found in facts.each("calls", loads(facts), partial(_own, facts)):
+        yield from found
     yield from _numbers(facts, now, tickets)
     yield from _back_too_soon(facts)
     yield from _where(facts, restarts)
@@ -226,8 +226,8 @@ def _suspicious(plan: Plan, before: Load, load: Load) -> Iterator[Call]:
 
 
 def _where(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
-    for account in accounts(facts):
-        yield from facts.once(("where", account.key), partial(_went, facts, account))
+    for found in facts.each("where", accounts(facts), partial(_went, facts)):
+        yield from found
     for fact in facts.of("placed"):
         of = load_of(facts, fact.text("load"))
         if of is not None and not of.counts and fact.text("to") in ("mainline", "area"):

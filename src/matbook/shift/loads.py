@@ -55,7 +55,7 @@ class Load:
     def truck(self) -> str:
         return self.first("truck")
 
-    @property
+    @cached_property
     def counts(self) -> bool:
         """Whether its mass is the owner's to pay for: taken, neither turned away nor void."""
         return self.decision == "taken"
@@ -64,7 +64,7 @@ class Load:
     def ids(self) -> tuple[str, ...]:
         return (self.id, *(fact.id for fact in self.witnesses))
 
-    @property
+    @cached_property
     def label(self) -> str:
         return self.number or "—"
 
@@ -77,7 +77,7 @@ class Load:
         own = self.fact.text(name)
         return own or next((said for f in self.witnesses if (said := f.text(name))), "")
 
-    @property
+    @cached_property
     def looked_at(self) -> Fact | None:
         """The witness who took the mix's temperature on the road; a ticket's is the plant's."""
         return next(
@@ -107,13 +107,13 @@ class Load:
             self._moments[name] = next((at for at in said if at is not None), None)
         return self._moments[name]
 
-    @property
+    @cached_property
     def age(self) -> timedelta | None:
         """From loading at the plant to discharge, or to the look at the load."""
         spent = self.since_loading
         return None if spent is None or spent < timedelta() else spent
 
-    @property
+    @cached_property
     def since_loading(self) -> timedelta | None:
         """The same, below zero where a clock is wrong."""
         loaded = self.moment("loaded")
@@ -184,17 +184,27 @@ def _by_id(all_loads: Iterable[Load]) -> dict[str, Load]:
 
 def _loads(facts: Facts) -> tuple[Load, ...]:
     numbered: dict[tuple[str, str], list[Fact]] = defaultdict(list)
-    seen: list[list[Fact]] = []
-    for fact in facts.of("load"):
-        number = fact.text("ticket").strip().casefold()
-        if number:
-            numbered[fact.text("plant"), number].append(fact)
+    alone: list[Fact] = []
+    named = facts.each("ticket", facts.of("load"), _ticket)
+    for fact, ticket in zip(facts.of("load"), named, strict=True):
+        if ticket[1]:
+            numbered[ticket].append(fact)
         else:
-            seen.append([fact])
+            alone.append(fact)
+    seen: list[list[Fact]] = []
     for group in numbered.values():
-        seen.extend([group] if len(group) == 1 else _paired(group))
-    found = [facts.once(("load", _key(group)), partial(load_from, group)) for group in seen]
+        if len(group) == 1:
+            alone += group
+        else:
+            seen += _paired(group)
+    found = facts.each("load", alone, lambda fact: load_from([fact]))
+    found += [facts.once(("load", _key(group)), partial(load_from, group)) for group in seen]
     return tuple(sorted(found, key=lambda load: load.fact.order))
+
+
+def _ticket(fact: Fact) -> tuple[str, str]:
+    """What ties witnesses together: the plant, and the ticket's number however it was written."""
+    return fact.text("plant"), fact.text("ticket").strip().casefold()
 
 
 def _key(witnesses: Sequence[Fact]) -> tuple[str, ...]:

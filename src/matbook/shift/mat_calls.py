@@ -15,7 +15,8 @@ from matbook.shift.due import Due
 from matbook.shift.facts import Facts
 from matbook.shift.gathered import Order
 from matbook.shift.laid import Piece, Strip
-from matbook.shift.measured import MEASURES, impossible, readings
+from matbook.shift.measured import MEASURES, impossible
+from matbook.shift.measured import beyond as readings_beyond
 from matbook.shift.pavers import Leg, Stop, lines
 from matbook.shift.places import label, unreadable
 from matbook.shift.yields import Row, Yield, by_course, of_shift, rows
@@ -115,7 +116,7 @@ def _readings(facts: Facts) -> Iterator[Call]:
             says: dict[str, object] = {"kind": kind, "station": fact.place("station")}
             ids = (fact.id,)
             yield Call("reading.impossible", fact.id, "watch", fact.at, says, entries=ids)
-        for reading in readings(facts, kind):
+        for reading in readings_beyond(facts, kind):
             for judgement in reading.beyond:
                 fact = reading.fact
                 yield beyond(

@@ -24,6 +24,7 @@ from matbook.shift.facts import Fact, Facts
 from matbook.shift.families import ends_c, family_for, warmth
 from matbook.shift.laid import KINDS as LAID_KINDS
 from matbook.shift.laid import Piece, Strip, pieces
+from matbook.shift.pavers import KINDS as PAVER_KINDS
 from matbook.shift.pavers import lines
 from matbook.shift.places import metres
 from matbook.shift.skies import KINDS as SKY_KINDS
@@ -152,29 +153,32 @@ def _mats(
 ) -> tuple[tuple[Mat, ...], tuple[Misread, ...]]:
     timed: list[Timed] = []
     for strip, mine in _by_strip(pieces(facts, restarts)).items():
-        track = _track(facts, strip, mine)
-        for piece in mine:
-            path = _path(track, piece, _sense(facts, piece))
-            local = tuple((at_m, facts.local(at)) for at_m, at in path)  # alike on every screen
-            timed.append((local, piece))
-    kept = _kept(facts)
+        sense = _sense(facts, mine[0])
+        track = _track(facts, strip, mine, sense)
+        timed += [(_path(track, piece, sense), piece) for piece in mine]
+    timed.sort(key=_laid_at)
+    kept, several = _kept(facts), facts.clocks.several
     found: list[Mat] = []
     laid: dict[Course, list[Mat]] = defaultdict(list)
     wrong: list[Misread] = []
-    for one in sorted(timed, key=lambda one: one[0][0][1]):
-        path, piece = one
+    for path, piece in timed:
         on = _under(piece, laid)
-        clocks = tuple(at.utcoffset() for _, at in path)  # equal moments may be of another clock
+        clocks = tuple(at.utcoffset() for _, at in path) if several else ()
         key = piece.key, piece.run, path, clocks, id(on)
         if key not in kept:
             kept[key] = _mat(facts, path, piece, on)
         mat = kept[key]
         if isinstance(mat, Mat):
             found.append(mat)
-            laid[mat.lane, mat.piece.lift].append(mat)
+            laid[piece.lane, piece.lift].append(mat)
         elif mat is not None:
             wrong.append(mat)
     return tuple(found), tuple(wrong)
+
+
+def _laid_at(one: "Timed") -> datetime:
+    """When the first station of a piece was laid."""
+    return one[0][0][1]
 
 
 Kept = dict[object, Mat | Misread | None]
@@ -185,12 +189,16 @@ def _kept(facts: Facts) -> Kept:
 
     A reading on the mat behind the rollers changes none of it.
     """
-    probed = tuple(fact.key for fact in facts.of("temperature") if fact.text("stage") == "laydown")
+    probed = facts.remembered("probed", ("temperature",), lambda: _probed(facts))
     made_from = skies(facts), probed, tuple(facts.stamp(kind) for kind in BASE_KINDS)
     held: list[tuple[object, Kept]] = facts.once(("mats kept",), list)
     if not held or held[0][0] != made_from:
         held[:] = [(made_from, {})]
     return held[0][1]
+
+
+def _probed(facts: Facts) -> tuple[object, ...]:
+    return tuple(fact.key for fact in facts.of("temperature") if fact.text("stage") == "laydown")
 
 
 def _sense(facts: Facts, piece: Piece) -> float:
@@ -227,27 +235,34 @@ Track = tuple[list[float], list[datetime]]
 """Distances along the direction of paving [m], rising, and when the paver was there."""
 
 
-def _track(facts: Facts, strip: Strip, mine: Sequence[Piece]) -> Track:
+def _track(facts: Facts, strip: Strip, mine: Sequence[Piece], sense: float) -> Track:
     """Where the paver was when: its own points, and where each load ended as it was written."""
+    seen = facts.remembered(("points", strip), PAVER_KINDS, lambda: _points(facts, strip))
+    ends = [(piece.part.fact.order[0], piece.to_m, piece.at) for piece in mine]
+    at_m: list[float] = []
+    times: list[datetime] = []
+    latest, reached = -inf, -inf
+    for moment, where, at in sorted(
+        (since, sense * to_m, at) for since, to_m, at in (*seen, *ends)
+    ):
+        if moment <= latest or where < reached - SAME_M:
+            continue
+        latest, reached = moment, max(where, reached)
+        at_m.append(reached)
+        times.append(facts.local(at))  # alike on every screen
+    return at_m, times
+
+
+def _points(facts: Facts, strip: Strip) -> list[tuple[float, float, datetime]]:
+    """When a paver was where in a lane and lift: as a number too, which is soon compared."""
     lane, lift, paver = strip
-    plan = facts.plan_at(mine[0].at)
-    sense = -1.0 if plan.lanes[lane].to_m < plan.lanes[lane].from_m else 1.0
-    points = [
-        (point.at, sense * point.station_m)
+    return [
+        (point.at.timestamp(), point.station_m, point.at)
         for line in lines(facts)
         if line.paver == paver
         for point in line.points
         if (point.lane, point.lift) == (lane, lift)
     ]
-    points += [(piece.at, sense * piece.to_m) for piece in mine]
-    at_m: list[float] = []
-    times: list[datetime] = []
-    for at, where in sorted(points):
-        if times and (at <= times[-1] or where < at_m[-1] - SAME_M):
-            continue
-        at_m.append(max(where, at_m[-1]) if at_m else where)
-        times.append(at)
-    return at_m, times
 
 
 def _path(track: Track, piece: Piece, sense: float) -> tuple[Step, ...]:
@@ -255,18 +270,20 @@ def _path(track: Track, piece: Piece, sense: float) -> tuple[Step, ...]:
     places, times = track
     start, end = sorted((sense * piece.from_m, sense * piece.to_m))
     first, last = bisect_right(places, start), bisect_left(places, end)
-    between = zip(places[first:last], times[first:last], strict=True)
-    way = [(start, _when(track, start, first)), *between, (end, _when(track, end, last))]
-    return tuple((sense * at_m, at) for at_m, at in way)
+    way = [(sense * start, _when(track, start, first))]
+    for n in range(first, last):
+        way.append((sense * places[n], times[n]))
+    way.append((sense * end, _when(track, end, last)))
+    return tuple(way)
 
 
 def _when(track: Track, at_m: float, n: int) -> datetime:
     """When the paver was at a place that lies between its points n - 1 and n."""
     places, times = track
-    if n == 0:
-        return times[0]
-    if n == len(places):
-        return times[-1]
+    if n == 0 or (n < len(places) and places[n] == at_m):
+        return times[n]
+    if n == len(places) or places[n - 1] == at_m:
+        return times[n - 1]
     share = (at_m - places[n - 1]) / ((places[n] - places[n - 1]) or 1.0)
     return times[n - 1] + share * (times[n] - times[n - 1])
 

@@ -56,7 +56,16 @@ def readings(facts: Facts, kind: str) -> tuple[Reading, ...]:
     return facts.remembered(
         ("readings", kind),
         (kind,),
-        lambda: tuple(one for fact in facts.of(kind) for one in measured(facts, fact) or ()),
+        lambda: tuple(one for found in _of_each(facts, kind) for one in found or ()),
+    )
+
+
+def beyond(facts: Facts, kind: str) -> tuple[Reading, ...]:
+    """The readings of one kind that are beyond a limit."""
+    return facts.remembered(
+        ("beyond", kind),
+        (kind,),
+        lambda: tuple(one for one in readings(facts, kind) if one.beyond),
     )
 
 
@@ -65,8 +74,16 @@ def impossible(facts: Facts, kind: str) -> tuple[Fact, ...]:
     return facts.remembered(
         ("impossible", kind),
         (kind,),
-        lambda: tuple(fact for fact in facts.of(kind) if measured(facts, fact) is None),
+        lambda: tuple(
+            fact
+            for fact, found in zip(facts.of(kind), _of_each(facts, kind), strict=True)
+            if found is None
+        ),
     )
+
+
+def _of_each(facts: Facts, kind: str) -> list[list[Reading] | None]:
+    return facts.each(("measured", kind), facts.of(kind), lambda fact: measured(facts, fact))
 
 
 def measured(facts: Facts, fact: Fact) -> list[Reading] | None:

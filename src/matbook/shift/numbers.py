@@ -69,8 +69,8 @@ def _numbering(plant: str, style: str, said: Sequence[Load], before: int | None)
         by_number[load.number.casefold()].append(load)
     repeated = tuple(
         tuple(group)
-        for group in by_number.values()
-        if style != "none" and len([load for load in group if load.decision != "void"]) > 1
+        for group in (by_number.values() if style != "none" else ())
+        if len(group) > 1 and len([load for load in group if load.decision != "void"]) > 1
     )
     read = [(found, load) for load in said if (found := number_of(load))]
     usual = Counter(prefix for (prefix, _), _ in read).most_common(1)

@@ -19,8 +19,9 @@ ROUND: Final = ("loaded", "arrived", "discharged")
 def calls(facts: Facts) -> Iterator[Call]:
     """Times that run backwards, and a truck that is loaded before its last load was taken."""
     last: dict[str, Load] = {}
+    for found in facts.each("backwards", loads(facts), lambda load: [*_backwards(facts, load)]):
+        yield from found
     for load in loads(facts):
-        yield from _backwards(facts, load)
         if not load.truck or not load.counts or not load.seen_on_road:
             continue
         before = last.get(load.truck)

@@ -37,13 +37,13 @@ class Settling:
     """The same as a place on the road [m]."""
     done_m: float
     """Here the change is all but complete; equal to `from_m` where only a length is agreed."""
-    passed: bool
-    """The mat reaches there already."""
     early: tuple[Fact, ...]
     """Depths read between the change and there: too early to judge it."""
     checked: bool
     """A depth has been read beyond."""
     distance: Figure
+    passed: bool = False
+    """The mat reaches there already."""
 
 
 def along(at_m: float, forward: bool) -> float:
@@ -51,16 +51,13 @@ def along(at_m: float, forward: bool) -> float:
     return at_m if forward else -at_m
 
 
-def settling(
-    plan: Plan, strip: Strip, points: Sequence[Point], end: float | None, forward: bool
-) -> Settling | None:
+def settling(plan: Plan, strip: Strip, points: Sequence[Point], forward: bool) -> Settling | None:
     """The last change of the screed; None if there was none, or nothing says how far it takes.
 
     Args:
         plan: The plan in force.
         strip: Lane, lift and paver.
         points: The loose depths of the strip, in the order in which they were read.
-        end: How far the mat reaches, along the paving [m]; None where that isn't known.
         forward: Stations rise in the direction of paving.
     """
     changed = [p for p in points if p.fact.text("adjusted") in ("up", "down")]
@@ -76,7 +73,6 @@ def settling(
         ahead_m=ahead_m,
         from_m=along(ahead_m, forward),
         done_m=along(last.along_m + done_m, forward),
-        passed=end is not None and end >= ahead_m,
         early=tuple(p.fact for p in later if last.along_m < p.along_m < ahead_m),
         checked=any(p.along_m >= ahead_m for p in later),
         distance=near,

@@ -35,6 +35,7 @@ from matbook.shift.calls import Call
 from matbook.shift.carry import NOTHING, Carry, added
 from matbook.shift.display import QUANTITIES
 from matbook.shift.due import Due, due
+from matbook.shift.events import Events
 from matbook.shift.facts import Facts
 from matbook.shift.figure import Figure
 from matbook.shift.laid import Piece, Strip, ends, pieces, unplaced
@@ -230,11 +231,15 @@ class View:
     @cached_property
     def lists(self) -> tuple[Listed, ...]:
         """The plan's checklists, line by line."""
-        return lists(self.facts, self.now, sorted(self.pieces, key=lambda piece: piece.at))
+        return lists(self.facts, self.now, self._events)
 
     @cached_property
     def due(self) -> tuple[Due, ...]:
-        return due(self.facts, self.now, self.pieces)
+        return due(self.facts, self.now, self._events)
+
+    @cached_property
+    def _events(self) -> Events:
+        return Events(self.facts, self.pieces)
 
     @cached_property
     def matters(self) -> tuple[Matter, ...]:

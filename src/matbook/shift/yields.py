@@ -7,7 +7,9 @@ even. Every rate has a 95 % range from reading stations and from mix not yet lai
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from math import fsum
+from typing import NamedTuple
 
 from matbook.engine.spread import (
     area,
@@ -51,7 +53,7 @@ class Total:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Yield:
     """The yield of some pieces against the plan."""
 
@@ -66,13 +68,12 @@ class Yield:
     """Equivalent thickness, if the base is even."""
     judgements: tuple[Judgement, ...]
 
-    @property
+    @cached_property
     def beyond(self) -> tuple[Judgement, ...]:
         return tuple(judgement for judgement in self.judgements if not judgement.ok)
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One piece with its own yield and the last five up to it, within its run."""
 
     piece: Piece
@@ -100,30 +101,32 @@ def rows(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Row, ...]:
 
 
 def _rows(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Row, ...]:
+    """Each row is kept while the pieces that it is made from stay as they are."""
     window: dict[int, list[Piece]] = defaultdict(list)
+    held: dict[str, tuple[list[Piece], Row]] = facts.once("rows before", dict)
     found = []
     for piece in pieces(facts, restarts):
         run = window[piece.run]
         run.append(piece)
-        full = len(run) >= LAST
-        found.append(
-            Row(
-                piece,
-                yield_of(facts, "yield.load", [piece], first=len(run) == 1),
-                yield_of(facts, "yield.last", run[-LAST:], first=len(run) == LAST)
-                if full
-                else None,
-            )
-        )
+        said, name = run[-LAST - 1 :], piece.part.fact.entry.hash
+        if name not in held or held[name][0] != said:
+            held[name] = said, _row(facts, said)
+        found.append(held[name][1])
     return tuple(found)
+
+
+def _row(facts: Facts, said: Sequence[Piece]) -> Row:
+    """The row of the last of some pieces: of its run, as far back as it is looked at."""
+    last, piece = said[-LAST:], said[-1]
+    own = yield_of(facts, "yield.load", [piece], first=len(said) == 1)
+    if len(last) < LAST:
+        return Row(piece, own, None)
+    return Row(piece, own, yield_of(facts, "yield.last", last, first=len(said) == LAST))
 
 
 def totals(facts: Facts, restarts: Mapping[Strip, float]) -> dict[Course, Total]:
     """This shift's totals by lane and lift."""
-    laid: dict[Course, list[Piece]] = defaultdict(list)
-    for piece in pieces(facts, restarts):
-        laid[piece.lane, piece.lift].append(piece)
-    return {course: total_of(facts, said) for course, said in laid.items()}
+    return {course: found.total for course, found in by_course(facts, restarts).items()}
 
 
 def by_course(facts: Facts, restarts: Mapping[Strip, float]) -> dict[Course, Yield]:
@@ -142,27 +145,14 @@ def of_shift(facts: Facts, restarts: Mapping[Strip, float]) -> Yield | None:
     return yield_of(facts, "yield.shift", laid, first=True) if laid else None
 
 
-def total_of(facts: Facts, said: Sequence[Piece]) -> Total:
+def total_of(said: Sequence[Piece]) -> Total:
     """Mass, area, planned mass and length of some pieces, and from how many loads."""
     return Total(
         mass_kg=fsum(piece.mass_kg for piece in said),
         area_m2=fsum(piece.area_m2 for piece in said),
-        planned_kg=fsum(planned_kg(facts, piece) for piece in said),
+        planned_kg=fsum(piece.planned_kg for piece in said),
         length_m=fsum(piece.length_m for piece in said),
         loads=len({piece.part.load.id for piece in said}),
-    )
-
-
-def planned_kg(facts: Facts, piece: Piece) -> float:
-    """Mass that the plan has for the place of a piece, by spread or by mass per station."""
-    lift = facts.plan_at(piece.at).lifts[piece.lift]
-    if lift.spread_kg_m2 is not None:
-        return mass_for(piece.area_m2, lift.spread_kg_m2)
-    low, high = sorted((piece.from_m, piece.to_m))
-    return fsum(
-        max(0.0, min(high, max(reach.from_m, reach.to_m)) - max(low, min(reach.from_m, reach.to_m)))
-        * reach.mass_kg_m
-        for reach in lift.levelling
     )
 
 
@@ -181,7 +171,7 @@ def yield_of(facts: Facts, quantity: str, said: Sequence[Piece], *, first: bool)
 
 def _yield_of(facts: Facts, quantity: str, said: Sequence[Piece], first: bool) -> Yield:
     plan = facts.plan_at(said[-1].at)
-    total = total_of(facts, said)
+    total = total_of(said)
     count = len(said)
     rate = figure(
         spread_rate,
