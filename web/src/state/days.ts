@@ -1,0 +1,20 @@
+/** Which day it is at this place. */
+
+import { momentOf } from '../book';
+
+/** Today's date. */
+export function today(): string {
+  return momentOf(new Date()).slice(0, 10);
+}
+
+/** Yesterday's date. */
+export function dayBefore(): string {
+  const at = new Date();
+  at.setDate(at.getDate() - 1);
+  return momentOf(at).slice(0, 10);
+}
+
+/** Whether it is past noon: what is timed in the evening is of today then, else of the night before. */
+export function afternoon(): boolean {
+  return new Date().getHours() >= 12;
+}
