@@ -327,6 +327,7 @@ export interface PlanRead {
   mixes: Named[];
   plants: Named[];
   pavers: Named[];
+  rollers: Named[];
   trucks: Named[];
   limits: {
     path: string;
@@ -340,8 +341,12 @@ export interface PlanRead {
   changes: {
     at: string;
     path: string;
+    title: string;
     old: string;
     new: string;
+    /** Both as people write them. */
+    was: string;
+    is: string;
     why: string;
     agreed: string;
     by: string;
