@@ -122,6 +122,9 @@ def test_near_is_called_on_now_and_stays_from_the_contractor() -> None:
         assert call["head"].endswith(" past")
         assert call["goes"] == ["draws", "mat-1"]
         assert call["line"].endswith(" m from the left edge.")
+    one: dict[str, Any] = {"id": "draw.passed:mat-1:1", "secrets": {"mat-1": SECRET}}
+    assert ask(drawn.site, "calls", **one) == [drawn.calls()[one["id"]]]
+    assert ask(drawn.site, "calls", **one, role="contractor") == []
     assert drawn.calls(role="contractor") == {}
     assert drawn.page(role="contractor")["holds"] == "no"
     drawn.tell(150)

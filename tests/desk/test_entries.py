@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from matbook.errors import NotFound
 from tests.desk.asked import ask, busy
 from tests.shift.site import Site, at, on
 
@@ -220,3 +221,16 @@ def test_an_entry_without_a_road_lies_at_no_station() -> None:
 
 def test_rows_of_one_kind() -> None:
     assert {row["kind"] for row in rows(busy(), kind="paver")} == {"paver"}
+
+
+def test_a_notice_of_the_shift_before_opens_from_the_call_about_it() -> None:
+    site = busy()
+    site.write("shift-open", {}, 24 * 60, shift="ridge/2026-05-13/a/day")
+    now = 24 * 60 + 30
+    (call,) = [c for c in ask(site, "calls", now) if c["code"].startswith("notice.")]
+    (told,) = call["entries"]
+    opened = ask(site, "entry", now, id=told)
+    assert opened["title"] == "Notice"
+    assert opened["date"] == "2026-05-12"
+    with pytest.raises(NotFound, match="no entry “nothing”"):
+        ask(site, "entry", now, id="nothing")

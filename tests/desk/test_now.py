@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from matbook.desk.now import figure_of
+from matbook.desk.calls import figure_of
 from tests.desk.asked import ask, busy, opened
 from tests.shift.site import Site, at, clock, on
 

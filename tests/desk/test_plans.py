@@ -47,9 +47,10 @@ def test_a_change_says_what_why_and_with_whom() -> None:
     site.write("plan", {"path": "lifts/binder/spread", "old": "1 kg/m2", "new": "2 kg/m2"}, 40)
     said = plan(site)
     assert said["changes"][0] | {"id": ""} == {
-        "at": "2026-05-12 07:30", "path": "lifts/binder/spread", "old": "120 kg/m2",
-        "new": "118 kg/m2", "why": "base is high", "agreed": "Cole Reed", "by": "Greta Moss",
-        "id": "",
+        "at": "2026-05-12 07:30", "path": "lifts/binder/spread",
+        "title": "Binder: planned spread", "old": "120 kg/m2", "new": "118 kg/m2",
+        "was": "120 kg/m²", "is": "118 kg/m²", "why": "base is high", "agreed": "Cole Reed",
+        "by": "Greta Moss", "id": "",
     }  # fmt: skip
     assert len(said["troubles"]) == 1
     values = {one["path"]: one["value"] for one in said["changeable"]}

@@ -77,7 +77,7 @@ def test_each_cell_of_seeing(role: str) -> None:
 
 
 VIEWS = {
-    **dict.fromkeys(("now", "mat", "mat_at", "entries", "entry", "loads"), "itscp"),
+    **dict.fromkeys(("now", "calls", "mat", "mat_at", "entries", "entry", "loads"), "itscp"),
     **dict.fromkeys(("judge", "kinds", "plan", "ahead", "score"), "itscp"),
     **dict.fromkeys(("figures", "figure", "yield", "pavers", "due", "told"), "itscp"),
     **dict.fromkeys(("guide", "joints", "lists", "placement", "haul", "trucks"), "itscp"),

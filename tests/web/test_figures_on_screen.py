@@ -54,6 +54,18 @@ def assert_opens_alike(page: Page, office: Office, figure: dict[str, Any]) -> No
         expect(page.get_by_text(ends)).to_be_visible()
 
 
+def assert_opens_though_it_does_not_stand_there(
+    page: Page, office: Office, call: dict[str, Any]
+) -> None:
+    """A call that Now only counts, on its own screen and on that of the entry it is about."""
+    page.goto(f"{office.address}/#/entry/{call['entries'][0]}")
+    page.get_by_role("link", name=call["head"]).click()
+    expect(page.locator(".grow p").nth(1)).to_have_text(call["line"])
+    page.goto(f"{office.address}/#/call/{quote('load.temperature:nothing')}")
+    expect(page.get_by_text("This is no longer up")).to_be_visible()
+    page.goto(f"{office.address}/#/now")
+
+
 def test_the_answers_and_every_call_of_the_demo_day(
     browser: BrowserContext, office: Office, book: OpenBook
 ) -> None:
@@ -67,11 +79,18 @@ def test_the_answers_and_every_call_of_the_demo_day(
         told = page.locator(".answer").nth(place)
         expect(told.locator(".number")).to_have_text(answer["number"])
         expect(told.locator("span.small")).to_have_text(answer["lines"])
-    page.get_by_role("button", name="more").click()
-    expect(page.locator(".call .number")).to_have_count(len(now["calls"]))
+    heads = page.locator(".call .number")
+    expect(heads).to_have_text([one["head"] for one in now["calls"] if one["waits"]][:3])
+    assert_opens_though_it_does_not_stand_there(page, office, now["calls"][-1])
+    more = page.get_by_role("button", name=f"{len(now['calls']) - 3} more")
+    more.click()
+    expect(heads).to_have_count(len(now["calls"]))
     calls = list(zip(*[page.locator(f".call .{part}").all_inner_texts()
                        for part in ("number", "line")], strict=True))  # fmt: skip
     assert sorted(calls) == sorted((one["head"], one["line"]) for one in now["calls"])
+    page.get_by_role("button", name="Fewer").click()
+    expect(heads).to_have_count(3)
+    expect(more).to_be_visible()
     for name in of_the_shift + some:
         assert_opens_alike(page, office, asked(book, "figure", name=name))
 

@@ -55,6 +55,16 @@ class Asked:
             raise Refused(name, str(value), "it must be a list of texts")
         return tuple(value)
 
+    def count(self, name: str, most: int) -> int | None:
+        """A whole number from 0 to `most`; None where it isn't given. Raises Refused."""
+        given = self.arguments.get(name)
+        if given in (None, ""):
+            return None
+        text = str(given)
+        if not text.isdecimal() or len(text) > len(str(most)) or int(text) > most:
+            raise Refused(name, text, f"a whole number from 0 to {most}")
+        return int(text)
+
     def mapping(self, name: str) -> Mapping[str, Any]:
         """An argument that is an object; empty if it isn't given."""
         value = self.arguments.get(name) or {}

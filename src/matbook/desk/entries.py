@@ -1,6 +1,7 @@
 """The book as people read it: every entry in words, what was struck, and how to find one."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, Final
 
@@ -44,8 +45,15 @@ def entries(asked: Asked) -> list[Row]:
 
 
 def entry(asked: Asked) -> Row:
-    """One entry, opened: field by field, its versions, and the text as it was written."""
-    found = asked.entry_of(asked.text("id"))
+    """One entry, opened: field by field, its versions, and the text as it was written.
+
+    A notice that is still open is called for in later shifts too: it opens as of its own.
+    """
+    name = asked.text("id")
+    home = asked.book.shift_of(name)
+    if home and home != asked.shift and asked.facts.find(name) is None:
+        asked = replace(asked, arguments={**asked.arguments, "shift": home}, views={})
+    found = asked.entry_of(name)
     settled = asked.facts.settled(found)
     standing = (settled.standing,) if settled.standing else ()
     versions = {e.hash: e for e in (*settled.struck, *standing, *settled.contenders, found)}

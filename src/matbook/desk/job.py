@@ -135,6 +135,10 @@ class JobBook:
             carry = self._carries[before]
         return carry
 
+    def shift_of(self, name: str) -> str:
+        """The shift that an entry was written in, by its id; empty if there is no such entry."""
+        return next((one.shift for one in self._by_id.get(name, ()) if one.shift), "")
+
     def has_any(self, hashes: Iterable[str]) -> bool:
         """Whether any of these entries is in the book."""
         return any(digest in self._known for digest in hashes)

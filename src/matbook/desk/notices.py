@@ -4,10 +4,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from matbook.desk.asking import Asked
-from matbook.errors import NotFound
 from matbook.shift.calls import Call
 from matbook.shift.display import minutes
-from matbook.shift.speak import Spoken, limit_words, observed, spoken
+from matbook.shift.speak import Spoken, limit_words, observed
 from matbook.shift.told import Matter
 from matbook.words import has
 
@@ -54,30 +53,6 @@ def _request(asked: Asked, call: Call, role: str) -> str:
     )
     code = next((code for code in particular if has(code, asked.words)), "request.other")
     return asked.say(code)
-
-
-def call_named(asked: Asked, name: str) -> Call:
-    """One call by its id; raises NotFound."""
-    for call in asked.view.calls:
-        if call.id == name:
-            return call
-    raise NotFound(f"There is no call “{name[:100]}” in this shift now: it may have been mended.")
-
-
-def tell(asked: Asked) -> dict[str, Any]:
-    """The body of a notice about a call: to whom, its text, and the entries it is about.
-
-    Arguments: call, and to (those whom the call names), which the requests are worded for.
-    """
-    call = call_named(asked, asked.text("call"))
-    to = asked.texts("to", call.tell)
-    here = [one for one in call.entries if asked.facts.find(one) is not None]
-    return {
-        "to": list(to),
-        "text": draft(asked, call, spoken(call, asked.plan, asked.now, asked.words), to),
-        "call": call.id,
-        "about": here,
-    }
 
 
 def told(asked: Asked, call: Call) -> dict[str, Any] | None:

@@ -10,6 +10,7 @@ from typing import Any, Final
 from matbook.book.entry import read_entry
 from matbook.desk import (
     ahead,
+    calls,
     closing,
     cores,
     deliveries,
@@ -26,7 +27,6 @@ from matbook.desk import (
     lots,
     mat,
     mat_at,
-    notices,
     now,
     placement,
     plans,
@@ -48,6 +48,7 @@ Answer = dict[str, Any] | list[dict[str, Any]]
 
 QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "now": now.now,
+    "calls": calls.calls,
     "mat": mat.mat,
     "mat_at": mat_at.mat_at,
     "entries": entries.entries,
@@ -64,7 +65,7 @@ QUESTIONS: Final[Mapping[str, Callable[[Asked], Answer]]] = {
     "close": closing.close,
     "handover": closing.handover,
     "day_sheet": sheet.day_sheet,
-    "tell": notices.tell,
+    "tell": calls.tell,
     "placement": placement.placement,
     "haul": haul.haul,
     "trucks": trucks.trucks,

@@ -1,11 +1,12 @@
 """The plan as people read it, what was changed in it, and what changes during a shift."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from matbook.book.kinds import WRITERS
 from matbook.desk.asking import Asked
-from matbook.engine.units import parse
+from matbook.engine.units import Quantity, parse
+from matbook.plan.changes import Change
 from matbook.plan.model import Limit
 from matbook.plan.paths import text_at
 from matbook.plan.usual import usual_at
@@ -26,6 +27,8 @@ CHANGEABLE: Final = (
 def plan(asked: Asked) -> Row:
     """Everything that was agreed, and the changes since."""
     held, ours = asked.plan, asked.role in WRITERS
+    changeable = list(_changeable(asked)) if asked.plans.plans else []
+    titles = {row["path"]: row["title"] for row in changeable}
     return {
         "toml": _imported(asked) if ours else "",
         "job": {
@@ -61,9 +64,9 @@ def plan(asked: Asked) -> Row:
         ],
         **_names(asked),
         "limits": [_limit(asked, limit) for limit in held.limits],
-        "changes": [_change(asked, n) for n in range(len(asked.plans.changes))],
+        "changes": [_change(asked, one, titles) for one in asked.plans.changes],
         "troubles": [why for _, why in asked.plans.troubles],
-        "changeable": list(_changeable(asked)) if asked.plans.plans and ours else [],
+        "changeable": changeable if ours else [],
     }
 
 
@@ -106,13 +109,15 @@ def _limit(asked: Asked, limit: Limit) -> Row:
     }
 
 
-def _change(asked: Asked, place: int) -> Row:
-    change = asked.plans.changes[place]
+def _change(asked: Asked, change: Change, titles: Mapping[str, str]) -> Row:
     return {
         "at": f"{asked.local(change.entry.at).date()} {asked.clock(change.entry.at)}",
         "path": change.path,
+        "title": titles.get(change.path, change.path),
         "old": change.old,
         "new": change.new,
+        "was": _shown(asked, change.path, change.old),
+        "is": _shown(asked, change.path, change.new),
         "why": change.entry.why,
         "agreed": asked.person(change.agreed),
         "by": asked.person(change.entry.by),
@@ -147,12 +152,23 @@ def _named(asked: Asked, table: str, row: Row) -> str:
 
 def _value(asked: Asked, path: str, title: str, /, **arguments: str) -> Row:
     value = text_at(asked.plan.document, path) or ""
-    usual = usual_at(asked.plan, path) if value else None
-    amount = parse(value, usual.unit) if usual else None
+    amount = _amount(asked, path, value)
     return {
         "path": path,
         "title": asked.say(title, **arguments),
         "value": value,
-        "shown": written(str(amount)) if amount else value,
+        "shown": _shown(asked, path, value),
         "sign": sign(amount.unit) if amount else "",
     }
+
+
+def _amount(asked: Asked, path: str, value: str) -> Quantity | None:
+    """A value of the plan with its unit; None where it is none."""
+    usual = usual_at(asked.plan, path) if value else None
+    return parse(value, usual.unit) if usual else None
+
+
+def _shown(asked: Asked, path: str, value: str) -> str:
+    """A value of the plan as people write it."""
+    amount = _amount(asked, path, value)
+    return written(str(amount)) if amount else value

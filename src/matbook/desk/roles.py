@@ -51,7 +51,7 @@ SECRET_PURPOSES: Final = ("acceptance", "verification")
 
 _ALL: Final = frozenset(
     {
-        *("now", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
+        *("now", "calls", "mat", "mat_at", "entries", "entry", "loads", "last_load", "next_load"),
         *("judge", "kinds", "plan", "ahead", "figures", "figure", "close", "handover"),
         *("day_sheet", "tell", "yield", "pavers", "due", "told", "score", "lots", "lot"),
         *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
@@ -60,8 +60,8 @@ _ALL: Final = frozenset(
 )
 _VIEWS: Final = frozenset(
     {
-        *("now", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan", "ahead"),
-        *("figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
+        *("now", "calls", "mat", "mat_at", "entries", "entry", "loads", "judge", "kinds", "plan"),
+        *("ahead", "figures", "figure", "yield", "pavers", "due", "told", "score", "lots", "lot"),
         *("guide", "joints", "lists", "strip", "gauges", "cores", "placement", "haul", "trucks"),
         *("schedules", "schedule", "risk", "draws", "draw"),
     }

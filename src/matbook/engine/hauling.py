@@ -165,11 +165,11 @@ def play(haul: Haul, start: Start, name: str, until_s: float) -> Future:
         empty += laying[next(which_laying)]
         leaves = empty - spare if empty - spare > docks else docks
         free = leaves + exchange
-        there = back.arrive(leaves)
         if at_once:
-            heapreplace(events, (out.arrive(there), truck, AT_PAVER))
+            there = leaves + back.times[next(back.which)] + out.times[next(out.which)]
+            heapreplace(events, (there, truck, AT_PAVER))
         else:
-            heapreplace(events, (there, truck, AT_PLANT))
+            heapreplace(events, (back.arrive(leaves), truck, AT_PLANT))
     if empty < until_s:
         stops.append((empty, until_s))
     return Future(stops, loads, waited, most)

@@ -14,6 +14,7 @@ routes = APIRouter(tags=["views"])
 Question = Annotated[str, Path(pattern="^[a-z_]{1,40}$", examples=["now"])]
 _ANSWER: Final = {
     "calls": [],
+    "more": 0,
     "answers": [{"name": "load", "number": "—", "lines": ["No load yet."], "state": "unknown"}],
 }
 _EXAMPLE: Final[dict[int | str, dict[str, Any]]] = {

@@ -18,8 +18,7 @@ def _opened(facts: Facts, laid: Sequence[Piece]) -> Moments:
 
 def _started(facts: Facts, laid: Sequence[Piece]) -> Moments:
     """The first load or the first start of a paver."""
-    starts = [fact.at for fact in facts.of("paver") if fact.text("event") == "start"]
-    return sorted([*starts[:1], *(fact.at for fact in facts.of("load")[:1])])[:1]
+    return sorted([*_seen(facts, "start")[:1], *(fact.at for fact in facts.of("load")[:1])])[:1]
 
 
 def _stopped(facts: Facts, laid: Sequence[Piece]) -> Moments:
@@ -29,8 +28,16 @@ def _stopped(facts: Facts, laid: Sequence[Piece]) -> Moments:
 
 def _ended(facts: Facts, laid: Sequence[Piece]) -> Moments:
     """Where a paver ended, or the shift was closed without a word on it."""
-    ends = [fact.at for fact in facts.of("paver") if fact.text("event") == "end"]
-    return ends or [fact.at for fact in facts.of("shift-close")]
+    return _seen(facts, "end") or [fact.at for fact in facts.of("shift-close")]
+
+
+def _seen(facts: Facts, event: str) -> Moments:
+    """When a paver was seen to start, or to end."""
+    return facts.remembered(
+        ("paver.seen", event),
+        ("paver",),
+        lambda: [fact.at for fact in facts.of("paver") if fact.text("event") == event],
+    )
 
 
 def _changed(name: str) -> Callable[[Facts, Sequence[Piece]], Moments]:

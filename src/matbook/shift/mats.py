@@ -189,12 +189,16 @@ def _kept(facts: Facts) -> Kept:
 
     A reading on the mat behind the rollers changes none of it.
     """
-    probed = tuple(fact.key for fact in facts.of("temperature") if fact.text("stage") == "laydown")
+    probed = facts.remembered("probed", ("temperature",), lambda: _probed(facts))
     made_from = skies(facts), probed, tuple(facts.stamp(kind) for kind in BASE_KINDS)
     held: list[tuple[object, Kept]] = facts.once(("mats kept",), list)
     if not held or held[0][0] != made_from:
         held[:] = [(made_from, {})]
     return held[0][1]
+
+
+def _probed(facts: Facts) -> tuple[object, ...]:
+    return tuple(fact.key for fact in facts.of("temperature") if fact.text("stage") == "laydown")
 
 
 def _sense(facts: Facts, piece: Piece) -> float:

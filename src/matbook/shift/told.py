@@ -51,8 +51,9 @@ class Matter:
 
     def waited(self, now: datetime) -> timedelta:
         """From telling to the first answer, or to now."""
-        until = self.replies[0].at if self.replies else max(now, self.at)
-        return until - self.at
+        if self.replies:
+            return self.replies[0].at - self.at
+        return max(now - self.at, timedelta())
 
 
 def matters(facts: Facts, carried: tuple[Matter, ...] = ()) -> tuple[Matter, ...]:

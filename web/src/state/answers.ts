@@ -36,6 +36,8 @@ export interface Call {
   /** Where in the app it is dealt with, as the parts of an address; empty: nowhere in particular. */
   goes: string[];
   draft: string;
+  /** Whether it waits for somebody: it asks for something, and no notice of it is settled. */
+  waits: boolean;
 }
 
 export interface Answer {
@@ -55,7 +57,10 @@ export interface Now {
   units: 'metric' | 'us';
   at: string;
   heading: { title: string; line: string };
+  /** As many as were asked for, the most urgent first. */
   calls: Call[];
+  /** How many others there are. */
+  more: number;
   answers: Answer[];
   closed: boolean;
   sealed: boolean;
@@ -322,6 +327,7 @@ export interface PlanRead {
   mixes: Named[];
   plants: Named[];
   pavers: Named[];
+  rollers: Named[];
   trucks: Named[];
   limits: {
     path: string;
@@ -335,8 +341,12 @@ export interface PlanRead {
   changes: {
     at: string;
     path: string;
+    title: string;
     old: string;
     new: string;
+    /** Both as people write them. */
+    was: string;
+    is: string;
     why: string;
     agreed: string;
     by: string;

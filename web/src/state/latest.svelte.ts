@@ -7,13 +7,21 @@ export interface Latest<T> {
   readonly trouble: string;
 }
 
-/** Ask, and again whenever the book changes; for the top of a component. */
-export function latest<T>(question: string): Latest<T> {
+/**
+ * Ask, and again whenever the book changes, or what is given with the question; while that is null, what
+ * stands is left as it is. For the top of a component.
+ */
+export function latest<T>(
+  question: string,
+  given: () => Record<string, unknown> | null = () => ({}),
+): Latest<T> {
   let value = $state.raw<T>();
   let trouble = $state('');
   $effect(() => {
+    const beside = given();
+    if (!beside) return;
     let over = false;
-    asked<T>(question).then(
+    asked<T>(question, beside).then(
       (found) => {
         if (!over) [value, trouble] = [found, ''];
       },

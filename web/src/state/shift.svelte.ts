@@ -7,6 +7,7 @@ import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
+import { afternoon, dayBefore, early, today, workingDate } from './days';
 import { secretNumbers } from './draws';
 import { fieldTitle, form, kindTitle } from './forms';
 import { refusal } from './refused';
@@ -54,6 +55,8 @@ class Shift {
   /** The role this device was paired in; that of the person in the plan where there are no accounts. */
   role = $state('');
   now: Now | null = $state(null);
+  /** Whether every call is to be had in words, until Now's list is closed again; else the first that wait. */
+  everyCall = $state(false);
   plan: PlanRead | null = $state(null);
   next: NextLoad = $state(EMPTY);
   core: CoreState = $state('starting');
@@ -163,37 +166,17 @@ class Shift {
 
 export const shift = new Shift();
 
-function dayBefore(): string {
-  const at = new Date();
-  at.setDate(at.getDate() - 1);
-  return moment(at).slice(0, 10);
-}
-
-function afternoon(): boolean {
-  return new Date().getHours() >= 12;
-}
-
-/** A day's shift may run on after midnight. */
-function early(): boolean {
-  return new Date().getHours() < 4;
-}
-
-/** Today's date at this place. */
-export function today(): string {
-  return moment(new Date()).slice(0, 10);
-}
-
-/** The working date of a shift that begins now: a night joined after midnight is the evening's. */
-export function workingDate(part: string): string {
-  return part === 'night' && new Date().getHours() < 6 ? dayBefore() : today();
-}
-
 /** The name of a shift that begins now: the same on every device without asking. */
 export function shiftOfToday(crew: string, part: string): string {
   return `${shift.job}/${workingDate(part)}/${crew}/${part}`;
 }
 
+/** So many calls stand on Now until somebody wants more; the others are not put in words. */
+export const FIRST_CALLS = 3;
+
 const RENEW_MS = 30_000;
+/** Which renewal was begun last, and which one's answer stands. */
+const renewals = { begun: 0, stands: 0 };
 
 let read: Envelope[] = [];
 let core: Pick<Core, 'ask'> | undefined;
@@ -352,9 +335,12 @@ function arrived(fresh: Pair[]): void {
 /** Ask again for what every screen shows; also when the language was changed. */
 export async function renew(): Promise<void> {
   if (!core || !shift.name) return;
+  const mine = (renewals.begun += 1);
   try {
-    const secrets = outside() ? {} : await secretNumbers(shift.job); // they never leave this device
-    shift.now = await ask<Now>('now', { secrets });
+    const now = await ask<Now>('now', shift.everyCall ? {} : { most: FIRST_CALLS });
+    if (mine < renewals.stands) return; // a later one was answered before
+    renewals.stands = mine;
+    shift.now = now;
     shift.plan = await ask<PlanRead>('plan');
     if (!outside()) shift.next = await ask<NextLoad>('next_load');
     shift.stale = false;
@@ -371,19 +357,25 @@ export async function renew(): Promise<void> {
 
 export async function choose(name: string): Promise<void> {
   shift.name = name;
+  shift.now = null; // the other shift's calls don't stand under this one's name
+  renewals.stands = renewals.begun + 1; // and what was asked of that one comes too late
   await setMeta(`shift/${shift.job}`, name);
-  shift.now = null;
   await renew();
 }
+
+/** Calls are of draws too: those near by are found with the owner's numbers, which never leave this device. */
+const OF_CALLS = ['now', 'calls', 'tell'];
 
 /** Ask the core about this shift as it stands. */
 export async function ask<T>(question: string, given: Record<string, unknown> = {}): Promise<T> {
   if (!core) throw new Error(words('app.not-computed'));
   const at = moment(new Date());
   const { sendings } = shift.sendings;
+  const common = { shift: shift.name, at, language: language() };
   const beside = sendings.length && !outside() ? { sendings } : {};
+  const held = OF_CALLS.includes(question) && !outside() ? { secrets: await secretNumbers(shift.job) } : {};
   try {
-    return await core.ask<T>(question, { shift: shift.name, at, language: language(), ...beside, ...given });
+    return await core.ask<T>(question, { ...common, ...beside, ...held, ...given });
   } catch (error) {
     if (error instanceof Trouble || error instanceof Unreachable) throw error;
     console.error(error); // the core's own fault: no sentence of its own is for a person
@@ -399,17 +391,6 @@ export function asked<T>(question: string, given: Record<string, unknown> = {}):
 
 export async function judged(given: Record<string, unknown>): Promise<Judged | null> {
   return core ? ask<Judged>('judge', given) : null;
-}
-
-export function nextLoad(plant = '', ticket = '', truck = ''): NextLoad {
-  const next = $state.snapshot(shift.next);
-  const digits = /\d+$/.exec(ticket)?.[0];
-  if (digits && plant && next.tickets[plant] === ticket) {
-    const after = String(Number(digits) + 1).padStart(digits.length, '0');
-    next.tickets[plant] = ticket.slice(0, -digits.length) + after;
-  }
-  if (truck) next.trucks = [truck, ...next.trucks.filter((one) => one !== truck)];
-  return next;
 }
 
 const SOON_MS = 120_000;
