@@ -95,7 +95,7 @@ def test_the_plan_is_changed_with_whom_it_was_agreed_or_not_at_all(
     expect(page.get_by_role("alert")).to_contain_text("13 tonnes")
     page.get_by_label("From now on").fill("137 kg/m2")
     keep.click()
-    expect(page.get_by_text("139 kg/m2 → 137 kg/m2")).to_be_visible()
+    expect(page.get_by_text("139 kg/m² → 137 kg/m²")).to_be_visible()
     expect(page.get_by_text("All sent")).to_be_visible()
     made = last(office, "plan", 1)
     assert made["why"] == "The base is high."
@@ -188,6 +188,7 @@ def test_phones_are_paired_through_the_screens_and_a_contractor_sees_what_is_the
             dale.reload()
             expect(dale.locator(".number")).to_contain_text("Not done: ")
             expect(dale.get_by_role("link", name="Load", exact=True)).to_have_count(0)
+            dale.goto(f"{office.address}/#/now")
             expect(dale.get_by_text("It is shown as it stood at 2026-06-17 07:42")).to_be_visible()
             expect(dale.get_by_role("link", name="Begin today's shift")).to_have_count(0)
             dale.goto(f"{office.address}/#/book")
