@@ -153,9 +153,7 @@ def forecast(
         >>> chance.least < chance.value <= chance.most
         True
     """
-    up_to("ahead_s", ahead_s, 43_200.0)
-    within("futures", futures, 50, 100_000)
-    fleet = Fleet(haul, trucks, hopper_s)
+    fleet = _fleet(haul, trucks, ahead_s, hopper_s, futures)
     return _seen(fleet, tuple(_played(fleet, ahead_s, futures, seed)), ahead_s)
 
 
@@ -195,9 +193,7 @@ def forecast_if(
         True
     """
     up_to("allowed", allowed, 1.0)
-    up_to("ahead_s", ahead_s, 43_200.0)
-    within("futures", futures, 50, 100_000)
-    fleet = Fleet(haul, trucks, hopper_s)
+    fleet = _fleet(haul, trucks, ahead_s, hopper_s, futures)
     played: list[Future] = []
     stopped = 0
     for one in _played(fleet, ahead_s, futures, seed):
@@ -206,6 +202,14 @@ def forecast_if(
         if stopped / futures > allowed:
             return None
     return _seen(fleet, tuple(played), ahead_s)
+
+
+def _fleet(
+    haul: Haul, trucks: Sequence[Truck], ahead_s: float, hopper_s: float, futures: int
+) -> Fleet:
+    up_to("ahead_s", ahead_s, 43_200.0)
+    within("futures", futures, 50, 100_000)
+    return Fleet(haul, trucks, hopper_s)
 
 
 def _played(fleet: Fleet, ahead_s: float, futures: int, seed: str) -> Iterator[Future]:
