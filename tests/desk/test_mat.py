@@ -171,6 +171,17 @@ def test_one_observation_alone_is_drawn() -> None:
     assert lane["alt"].startswith("Strip of Eastbound, Binder: 1 observation from 0+010.0")
 
 
+def test_a_misread_station_draws_nothing_together_and_stands_in_the_table() -> None:
+    site = Site()
+    site.write("paver", {"event": "start"}, 0, place=at(99_999))
+    (alone,) = lanes(site)
+    assert len(re.findall('class="mark', alone["svg"])) == 1
+    site.write("width", {"width": "3.50 m"}, 1, place=at(10))
+    (lane,) = lanes(site)
+    assert len(re.findall('class="mark', lane["svg"])) == 1
+    assert [row["station"] for row in lane["rows"]] == ["0+010.0", "99+999.0"]
+
+
 def test_of_two_labels_at_one_place_one_is_written_and_both_stand_in_the_table() -> None:
     site = Site()
     for n, depth in enumerate(("75 mm", "76 mm")):

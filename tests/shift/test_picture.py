@@ -261,6 +261,14 @@ def test_hours_later_the_picture_ends_with_the_mat() -> None:
     assert "to roll" not in " ".join(texts(made.svg))
 
 
+def test_a_load_of_another_month_leaves_a_picture_whose_clock_counts_days() -> None:
+    site = laid()
+    site.load("999", 60 * 24 * 165, temp="150 degC", place=on("E", "binder", 300, 350))
+    made = chart(site.view(60 * 24 * 165 + 1), "E", "binder")
+    assert made is not None
+    assert len([one for one in texts(made.svg) if re.fullmatch(r"\d\d-\d\d", one)]) >= 5
+
+
 def test_rolling_for_density_is_a_box_and_finish_rolling_a_bar() -> None:
     site = laid(phased())
     roller(site, 40, 150)

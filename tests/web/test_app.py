@@ -70,12 +70,21 @@ def test_todays_shift_begins_and_takes_the_next_load(
     expect(page.get_by_role("alert")).to_contain_text("letters, digits and hyphens")
     page.get_by_label("Crew").fill("b")
     page.get_by_role("button", name="Night").click()
+    today = page.evaluate("new Date().toLocaleDateString('sv')")
+    page.clock.set_fixed_time(f"{today}T01:30:00")
+    page.get_by_role("button", name="Day", exact=True).click()
+    expect(page.locator("p.number")).to_have_text(today)
+    page.get_by_role("button", name="Night").click()  # joined after midnight, it is the evening's
+    expect(page.locator("p.number")).not_to_have_text(today)
+    page.clock.set_fixed_time(f"{today}T20:30:00")
+    page.get_by_role("button", name="Day", exact=True).click()
+    page.get_by_role("button", name="Night").click()
+    expect(page.locator("p.number")).to_have_text(today)
     page.get_by_role("button", name="Keep", exact=True).click()
     expect(page.get_by_text("Kept: ")).to_be_visible()
     expect(page.get_by_text("This is the shift of")).to_have_count(0)
     take_a_load(page)
     expect(page.get_by_text("all sent")).to_be_visible()
-    today = page.evaluate("new Date().toLocaleDateString('sv')")
     fresh = office.fresh("harrow", len(demo_pairs()), 2)
     assert [one["kind"] for one in fresh] == ["shift-open", "load"]
     assert {one["shift"] for one in fresh} == {f"harrow/{today}/b/night"}
@@ -87,6 +96,16 @@ def test_a_value_out_of_the_usual_is_asked_about_once_and_kept_as_written(
     page = begun(browser, office)
     page.get_by_role("link", name="Load", exact=True).click()
     press(page, "5521")
+    page.get_by_role("button", name="Next").click()
+    press(page, "1500")
+    page.get_by_role("button", name="Take", exact=True).click()
+    page.get_by_role("button", name="Take", exact=True).click()
+    refused = "Temperature “1500 °C” can’t be kept. What can: a number with its unit (°C)"
+    expect(page.get_by_role("alert")).to_contain_text(refused)
+    page.get_by_role("button", name="Temperature").click()
+    press(page, "14")
+    expect(page.get_by_text("14 °C: 101 °C below the limit")).to_be_visible()
+    press(page, "8")
     page.get_by_role("button", name="Take", exact=True).click()
     expect(page.get_by_role("alert")).to_contain_text("55.21 t; usually 2 t to 45 t")
     page.get_by_role("button", name="Take", exact=True).click()
@@ -95,5 +114,7 @@ def test_a_value_out_of_the_usual_is_asked_about_once_and_kept_as_written(
     expect(page.get_by_text("all sent")).to_be_visible()
     (load,) = office.fresh("harrow", len(demo_pairs()), 1)
     assert load["body"]["net"] == "55.21 t"
+    assert load["body"]["temp"] == "148 degC"
+    assert "14 °C" not in str(load.get("saw"))  # what was said of half a number was not of this one
     undo.click()
     expect(page.get_by_text("Kept: Note")).to_be_visible()

@@ -54,8 +54,8 @@ def test_what_people_stumbled_over(browser: BrowserContext, office: Office) -> N
     a_correction_is_short(page, office)
     numbers_are_named(page, office)
     expect(page.get_by_text("All sent")).to_be_visible()
-    kinds = [one["kind"] for one in office.fresh(JOB, before, 7)]
-    assert sorted(kinds) == ["load", "load", "load", "note", "note", "plan", "shift-open"]
+    kinds = [one["kind"] for one in office.fresh(JOB, before, 8)]
+    assert sorted(kinds) == [*["load"] * 3, *["note"] * 3, "plan", "shift-open"]
 
 
 def two_tabs(page: Page, office: Office) -> None:
@@ -119,6 +119,18 @@ def a_shift_begun_by_mistake(page: Page, office: Office) -> None:
     goes(page, office, "book")
     chosen = page.locator("select")
     expect(chosen).to_have_value(re.compile("/wrong/"))
+    wrong = chosen.input_value()
+    chosen.select_option("harrow/2026-06-17/a/day")
+    goes(page, office, "write", "note")
+    page.get_by_label("Words").fill("forgotten on that day")
+    page.get_by_role("button", name="It happened earlier").click()
+    page.get_by_label("When it happened").fill("15:40")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_text("Kept: Note forgotten")).to_be_visible()
+    goes(page, office, "book")
+    expect(chosen).to_have_value("harrow/2026-06-17/a/day")  # it stays though a newer one is there
+    expect(page.locator("ol li").filter(has_text="forgotten on that day")).to_contain_text("15:40")
+    chosen.select_option(wrong)
     page.get_by_role("button", name="Begun by mistake?").click()
     expect(chosen).to_have_value("harrow/2026-06-17/a/day")
     off = page.locator("optgroup option")

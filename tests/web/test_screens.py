@@ -95,7 +95,7 @@ def test_the_plan_is_changed_with_whom_it_was_agreed_or_not_at_all(
     expect(page.get_by_role("alert")).to_contain_text("13 tonnes")
     page.get_by_label("From now on").fill("137 kg/m2")
     keep.click()
-    expect(page.get_by_text("139 kg/m2 → 137 kg/m2")).to_be_visible()
+    expect(page.get_by_text("139 kg/m² → 137 kg/m²")).to_be_visible()
     expect(page.get_by_text("All sent")).to_be_visible()
     made = last(office, "plan", 1)
     assert made["why"] == "The base is high."
@@ -188,6 +188,14 @@ def test_phones_are_paired_through_the_screens_and_a_contractor_sees_what_is_the
             dale.reload()
             expect(dale.locator(".number")).to_contain_text("Not done: ")
             expect(dale.get_by_role("link", name="Load", exact=True)).to_have_count(0)
+            dale.goto(f"{office.address}/#/now")
+            expect(dale.get_by_text("It is shown as it stood at 2026-06-17 07:42")).to_be_visible()
+            expect(dale.get_by_role("link", name="Begin today's shift")).to_have_count(0)
+            dale.goto(f"{office.address}/#/book")
+            expect(dale.get_by_role("link", name="Plan")).to_be_visible()
+            expect(dale.get_by_role("link", name="Close the shift")).to_have_count(0)
+            dale.goto(f"{office.address}/#/score")
+            expect(dale.get_by_text("83 % (44 to 97 %) · off by")).to_have_count(2)
             dale.goto(f"{office.address}/#/write")
             expect(dale.get_by_role("link", name="Reply")).to_be_visible()
             expect(dale.get_by_role("link", name="Density")).to_have_count(0)
@@ -211,6 +219,8 @@ def test_a_correction_is_left_alone_while_others_write_and_its_undo_puts_back_wh
     expect(other.get_by_text("Kept: Note meanwhile")).to_be_visible()
     page.wait_for_timeout(1500)  # the first window has heard of it, and renewed what it shows
     expect(why).to_have_value("read the rule upside down")
+    page.get_by_role("button", name="It happened earlier").click()
+    page.get_by_label("When it happened").fill("07:40")
     page.get_by_role("button", name="Keep the correction").click()
     expect(page.get_by_text("Kept: Load 1122")).to_be_visible()
     page.get_by_role("button", name="Undo").click()
@@ -220,6 +230,8 @@ def test_a_correction_is_left_alone_while_others_write_and_its_undo_puts_back_wh
     before, corrected, back = [one for one in found if one["body"].get("ticket") == "1122"][-3:]
     assert (corrected["strikes"], back["strikes"]) == (before["id"], corrected["id"])
     assert back["body"] == before["body"]
+    assert corrected["at"] == "2026-06-17T07:40:00-03:00"  # of the entry's day, not of today
+    assert back["at"] == before["at"]
     assert back["instrument"] == corrected["instrument"] == before["instrument"]
 
 

@@ -41,7 +41,7 @@ def test_spoken_takes_two_touches_and_a_mail_is_followed(
         expect(page.get_by_text("after it was seen")).to_be_visible()
         page.get_by_role("link", name="again").click()
         expect(page.get_by_text("go out from the server")).to_be_visible()
-        page.get_by_role("button", name="mail", exact=True).click()
+        page.get_by_role("button", name="Mail", exact=True).click()
         wait_until(lambda: box.to == ["rika@example.org"])
         page.locator("a", has_text="101 °C").first.click()
         expect(page.get_by_text("Rika Sandorme: sent")).to_be_visible()

@@ -1,7 +1,7 @@
 /** What the screens decide by themselves: times, units, a list under a finger, which shifts there are. */
 
 import { afterEach, describe, expect, test, vi } from 'vitest';
-import { clockBy } from '../src/book/moment';
+import { clockBy, timeBeside } from '../src/book/moment';
 import { withUnit } from '../src/parts/pad';
 import { onlyOpened, shiftNames, standing, type Written } from '../src/state/shifts';
 import { asItStood, STILL_MS, Touches } from '../src/state/steady';
@@ -13,6 +13,16 @@ test.each([
   ['2026-06-17T09:20:00-04:00', '09:20'], // the shift's clock, put back in the night
 ])('%s is %s on a shift three hours behind UTC', (at, shown) => {
   expect(clockBy(at, '2026-06-17T12:00:00-03:00')).toBe(shown);
+});
+
+test.each([
+  ['2026-06-17T07:42:10-03:00', '08:40', false, '2026-06-17T08:40:00-03:00'],
+  ['2026-06-17T07:42:00.250+10:00', '19:50', false, '2026-06-17T19:50:00+10:00'], // a slip by half a day
+  ['2026-07-01T00:05:00-04:00', '23:55', true, '2026-06-30T23:55:00-04:00'],
+  ['2026-06-30T23:50:00-04:00', '00:10', true, '2026-07-01T00:10:00-04:00'],
+  ['2026-06-30T23:50:00-04:00', '22:10', true, '2026-06-30T22:10:00-04:00'],
+])('beside %s, %s (in a night: %s) is %s', (beside, clock, night, found) => {
+  expect(timeBeside(beside, clock, night)).toBe(found);
 });
 
 test.each([

@@ -20,7 +20,7 @@ from matbook.plan.judge import Judgement
 from matbook.plan.usual import usual_at
 from matbook.shift.display import fixed, sign, written
 from matbook.shift.facts import Fact
-from matbook.shift.laid import BEYOND_M
+from matbook.shift.laid import beyond
 from matbook.shift.load_calls import of_load
 from matbook.shift.loads import Load, load_from
 from matbook.shift.measured import MEASURES, judged
@@ -302,7 +302,7 @@ def _outside(asked: Asked, fact: Fact) -> Iterator[Says]:
     low, high = sorted((lane.from_m, lane.to_m))
     for name in ("station", "from", "to"):
         at_m = metres(asked.plan, fact, name)
-        if at_m is not None and not low - BEYOND_M <= at_m <= high + BEYOND_M:
+        if at_m is not None and beyond(lane, at_m):
             ends = {
                 "low": label(asked.plan, lane.id, low),
                 "high": label(asked.plan, lane.id, high),

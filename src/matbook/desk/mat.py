@@ -13,6 +13,7 @@ from matbook.shift.charts.sheet import LAPTOP, PHONE
 from matbook.shift.charts.strip import Ground, Spot, strip
 from matbook.shift.display import written
 from matbook.shift.facts import Fact
+from matbook.shift.laid import beyond
 from matbook.shift.loads import load_of
 from matbook.shift.mats import missing
 from matbook.shift.measured import MEASURES
@@ -136,6 +137,8 @@ def _lane(
         track = OF_KIND[fact.entry.kind]
         spots.append(Spot(track, at_m, from_m, state, _label(fact), words, fact.id))
         rows.append(row)
+    # a misread station would draw all others together: the table alone has it
+    within = [one for one in spots if not beyond(held, one.at_m)]
     step = FOOT_M if asked.plan.job.units == "us" else 1.0
     way = asked.say("mat.way")
     ground = Ground(against, step, lambda at: stationing.format(at, places=0), way)
@@ -154,7 +157,7 @@ def _lane(
         "lift": lift,
         "title": f"{said['lane']}, {said['lift']}",
         "alt": alt,
-        "svg": strip(spots, tracks, ground).svg(alt),
+        "svg": strip(within or spots, tracks, ground).svg(alt),
         "picture": _picture(asked, lane, lift),
         "rolling": rolling(asked, lane, lift),
         "rows": rows,

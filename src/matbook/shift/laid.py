@@ -11,7 +11,7 @@ from math import fsum
 from typing import NamedTuple
 
 from matbook.engine.spread import area, mass_for
-from matbook.plan.model import Lift, Plan
+from matbook.plan.model import Lane, Lift, Plan
 from matbook.shift.facts import Fact, Facts
 from matbook.shift.parts import KINDS as PART_KINDS
 from matbook.shift.parts import Part, accounts
@@ -215,6 +215,12 @@ def _planned_kg(lift: Lift, from_m: float, to_m: float, area_m2: float) -> float
     )
 
 
+def beyond(lane: Lane, at_m: float) -> bool:
+    """Whether a station [m] lies so far outside a lane that it was misread."""
+    low, high = sorted((lane.from_m, lane.to_m))
+    return not low - BEYOND_M <= at_m <= high + BEYOND_M
+
+
 def _reach_of(facts: Facts, part: Part, end: float | None) -> Reach | str:
     """Where a part lies, given where its paver went on; or what is missing."""
     found = _reach(facts, part.fact, end)
@@ -236,8 +242,7 @@ def _reach(facts: Facts, fact: Fact, end: float | None) -> Reach | str:
     if from_m is None:
         return "from"
     lane = plan.lanes[fact.place("lane")]
-    low, high = sorted((lane.from_m, lane.to_m))
-    if min(from_m, to_m) < low - BEYOND_M or max(from_m, to_m) > high + BEYOND_M:
+    if beyond(lane, from_m) or beyond(lane, to_m):
         return "range"
     area_m2, by = _area(facts, plan, fact, from_m, to_m)
     if area_m2 <= 0 or from_m == to_m:

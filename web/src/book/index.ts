@@ -12,7 +12,7 @@ export { counts, type Counts, forks, pairs, refusals } from './holdings';
 export { correct, type Draft, entryNamed, keep, type Kept, NotAsTheForm, withdraw } from './keep';
 export { type Fault, faults, KINDS, kindNamed, placeFaults, unusual } from './kinds';
 export { newId, random } from './ids';
-export { clockBy, instant, momentOf } from './moment';
+export { clockBy, instant, momentOf, timeBeside } from './moment';
 export { listen, type News } from './news';
 export { join, pair, type Paired } from './pairing';
 export { askToStay, room, type Room } from './room';

@@ -32,6 +32,16 @@ export function momentOf(date: Date): string {
 
 const HOUR_MS = 3_600_000;
 
+/** A time of day on the day of another moment, by its clock; in a night the nearer evening or morning. */
+export function timeBeside(beside: string, clock: string, night: boolean): string {
+  const found = beside.replace(/T[^-+]*/, `T${clock}:00`);
+  const apart = (Date.parse(found) - Date.parse(beside)) / HOUR_MS;
+  if (!night || Math.abs(apart) <= 12) return found;
+  const day = new Date(`${beside.slice(0, 10)}T00:00Z`);
+  day.setUTCDate(day.getUTCDate() - Math.sign(apart));
+  return day.toISOString().slice(0, 10) + found.slice(10);
+}
+
 /**
  * Hours and minutes of a moment by the clock of another one, which is the shift's: a colleague's
  * device may stand in another zone. An hour apart is the shift's own clock, put forward or back.

@@ -18,3 +18,13 @@ export function dayBefore(): string {
 export function afternoon(): boolean {
   return new Date().getHours() >= 12;
 }
+
+/** A day's shift may run on after midnight. */
+export function early(): boolean {
+  return new Date().getHours() < 4;
+}
+
+/** The working date of a shift that begins now: a night joined after midnight is the evening's. */
+export function workingDate(part: string): string {
+  return part === 'night' && new Date().getHours() < 6 ? dayBefore() : today();
+}

@@ -1,15 +1,16 @@
 /** The shift on the screen: what is held here, what the core makes of it, what the server knows. */
 
-import { askServer, clockBy, jobPath, join, keep, me, meta, momentOf as moment, pairs, releasePhotos } from '../book';
-import { askToStay, correct, listen, setMe, setMeta, Sync, Trouble, Unreachable, putAway, told } from '../book';
+import { askServer, clockBy, jobPath, join, keep, me, meta, momentOf as moment, pairs, releasePhotos, timeBeside } from '../book';
+import { askToStay, correct, listen, NotAsTheForm, setMe, setMeta, Sync, Trouble, Unreachable, putAway, told } from '../book';
 import type { Kept, Pair, PlainMap } from '../book';
 import type { SyncState, Told } from '../book';
 import { type Core, type CoreState, mirror, startCore as pythonStarted } from '../python/client';
 import assets from '../generated/assets.json';
 import type { Judged, NextLoad, Now, PlanRead } from './answers';
-import { afternoon, dayBefore, today } from './days';
+import { afternoon, dayBefore, early, today, workingDate } from './days';
 import { secretNumbers } from './draws';
 import { fieldTitle, form, kindTitle } from './forms';
+import { refusal } from './refused';
 import { freshSendings, heldSendings, isWritten, type Sendings } from './sendings';
 import { onlyOpened, shiftNames } from './shifts';
 import { has, language, words } from './words.svelte';
@@ -43,6 +44,7 @@ export interface Envelope {
   instrument?: string;
 }
 
+const LONG_MS = 3_600_000;
 const EMPTY: NextLoad = { tickets: {}, trucks: [], defaults: {} };
 
 class Shift {
@@ -58,6 +60,8 @@ class Shift {
   plan: PlanRead | null = $state(null);
   next: NextLoad = $state(EMPTY);
   core: CoreState = $state('starting');
+  /** The last answers could not be had: what stands on the screen is older. */
+  stale = $state(false);
   sync: Pick<SyncState, 'unsent' | 'unsentFiles' | 'reached' | 'lastReached' | 'trouble'> = $state.raw({
     unsent: 0,
     unsentFiles: 0,
@@ -91,20 +95,33 @@ class Shift {
     return !ofTheNight; // a night's shift goes on after midnight
   }
 
+  /** The moment that the answers are of, where that isn't now: a past shift is shown as it was left. */
+  get stoodAt(): string {
+    const at = this.now?.at ?? '';
+    return this.past && Date.now() - Date.parse(at) > LONG_MS ? at.slice(0, 16).replace('T', ' ') : '';
+  }
+
   /** Whether the one who writes may write entries of a kind. */
   mayWrite(kind: string): boolean {
     return form(kind).writers.includes(this.role || 'inspector');
   }
 
-  /** A time as entries carry it: of the day of a moment, or today; of yesterday early in a night. */
-  moment(clock: string, of = ''): string {
+  /**
+   * A time as entries carry it: beside another moment, on its day; else of today, or of yesterday
+   * early in a night. In a shift of another day it is of that day, or of the morning after its night.
+   */
+  moment(clock: string, beside = ''): string {
     const [hours = NaN, minutes = NaN] = clock.split(':').map(Number);
     if (Number.isNaN(hours) || Number.isNaN(minutes)) return '';
-    if (of) return of.replace(/T\d\d:\d\d(:\d\d(\.\d+)?)?/, `T${clock}:00`);
-    const at = new Date();
+    const { date, part } = this.parts;
+    if (beside) return timeBeside(beside, clock, part === 'night');
+    const runsOn = early() && date === dayBefore();
+    const over = this.past && !runsOn;
+    const at = over ? new Date(`${date}T12:00`) : new Date();
     at.setHours(hours, minutes, 0, 0);
-    const ofTheEvening = !afternoon() && hours >= 12;
-    if (ofTheEvening) at.setDate(at.getDate() - 1);
+    const morningAfter = over && part === 'night' && hours < 12;
+    const eveningBefore = !over && !afternoon() && hours >= 12;
+    at.setDate(at.getDate() + Number(morningAfter) - Number(eveningBefore));
     return moment(at);
   }
 
@@ -149,9 +166,9 @@ class Shift {
 
 export const shift = new Shift();
 
-/** The name of a shift of today: the same on every device without asking. */
+/** The name of a shift that begins now: the same on every device without asking. */
 export function shiftOfToday(crew: string, part: string): string {
-  return `${shift.job}/${today()}/${crew}/${part}`;
+  return `${shift.job}/${workingDate(part)}/${crew}/${part}`;
 }
 
 /** So many calls stand on Now until somebody wants more; the others are not put in words. */
@@ -308,9 +325,11 @@ export async function startCore(): Promise<void> {
 }
 
 function arrived(fresh: Pair[]): void {
+  const before = shifts().listed.at(-1) ?? '';
   notice(fresh);
-  // Another's new shift is followed from an old one alone, never out of a shift that is going on.
-  if (!shift.name || shift.past) shift.name = shifts().listed.at(-1) ?? '';
+  // Another's new shift is followed from the last one alone, once that is past: never out of a shift
+  // that is going on, nor out of an older one that somebody looks into.
+  if (!shift.name || (shift.past && shift.name === before)) shift.name = shifts().listed.at(-1) ?? '';
 }
 
 /** Ask again for what every screen shows; also when the language was changed. */
@@ -324,8 +343,10 @@ export async function renew(): Promise<void> {
     shift.now = now;
     shift.plan = await ask<PlanRead>('plan');
     if (!outside()) shift.next = await ask<NextLoad>('next_load');
+    shift.stale = false;
   } catch (error) {
     if (error instanceof Unreachable) return; // what stands on the screen stays
+    shift.stale = true;
     throw error;
   }
   shift.role ||= shift.plan.people.find((one) => one.id === shift.person)?.role ?? '';
@@ -353,7 +374,13 @@ export async function ask<T>(question: string, given: Record<string, unknown> = 
   const common = { shift: shift.name, at, language: language() };
   const beside = sendings.length && !outside() ? { sendings } : {};
   const held = OF_CALLS.includes(question) && !outside() ? { secrets: await secretNumbers(shift.job) } : {};
-  return core.ask<T>(question, { ...common, ...beside, ...held, ...given });
+  try {
+    return await core.ask<T>(question, { ...common, ...beside, ...held, ...given });
+  } catch (error) {
+    if (error instanceof Trouble || error instanceof Unreachable) throw error;
+    console.error(error); // the core's own fault: no sentence of its own is for a person
+    throw new Error(words('app.core-wrong'));
+  }
 }
 
 /** The same, asked again whenever the book changes. */
@@ -435,7 +462,7 @@ export async function record(
   } catch (error) {
     last = before; // nothing was kept: pressing again is meant
     if (!(error instanceof Trouble)) throw error;
-    ontrouble?.(spoken(error));
+    ontrouble?.(error instanceof NotAsTheForm ? refusal(kind, error.faults, shift.units) : spoken(error));
     return null;
   }
 }

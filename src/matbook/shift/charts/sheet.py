@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
+from math import ceil
 from typing import Final
 
 from matbook.shift.charts.drawing import CHARACTER, Apart, Drawing, Scale, ticks
@@ -39,6 +40,8 @@ TYPE: Final = 11.0
 BOLD: Final = 0.66
 """Width of a bold character against the size of the type."""
 JOINED_M: Final = 0.5
+DAY: Final = 24 * 60
+"""Minutes."""
 FOOT_M: Final = 0.3048
 
 Point = tuple[float, float]
@@ -193,11 +196,13 @@ def _stations(sheet: Sheet, view: View, lane: str) -> None:
 
 def _clock(sheet: Sheet) -> None:
     wanted = sheet.y.high / 60.0 / max(1, round((sheet.foot - TOP) / 60))
-    step = next(n for n in (5, 10, 15, 20, 30, 60, 120, 240, 1440) if n >= wanted * 0.9)
+    steps = (n for n in (5, 10, 15, 20, 30, 60, 120, 240, DAY) if n >= wanted * 0.9)
+    step = next(steps, DAY * ceil(wanted / DAY))  # a wrong date makes a shift months long
     at = sheet.begun.replace(hour=0, minute=0, second=0, microsecond=0)
     while (at - sheet.begun).total_seconds() <= sheet.y.high:
         if at >= sheet.begun:
             y = sheet.down(at)
             sheet.drawing.line(LEFT - 4, y, LEFT, y)
-            sheet.drawing.text(LEFT - 7, y + 4, clock(at), size=TYPE, anchor="end")
+            said = clock(at) if step < DAY else f"{at:%m-%d}"
+            sheet.drawing.text(LEFT - 7, y + 4, said, size=TYPE, anchor="end")
         at += timedelta(minutes=step)
