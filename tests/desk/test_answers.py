@@ -157,7 +157,7 @@ def test_trucks_that_keep_it_moving() -> None:
     assert found.lines == (
         "First paver moves at 6.2 m/min",
         "within the hour it stands still in 0 of a hundred cases (0 to 4)",
-        "trucks waiting, on average: 0 to 0",
+        "trucks waiting, on average: 0",
     )
 
 
@@ -169,7 +169,7 @@ def test_trucks_that_do_not() -> None:
     assert found.lines[1:] == (
         "within the hour it stands still in 100 of a hundred cases (96 to 100)",
         "one in ten: from 9 min on",
-        "trucks waiting, on average: 0 to 0",
+        "trucks waiting, on average: 0",
         "1.9 m/min would keep it moving",
         "as it is, it stands some 27 min of the hour; 3.5 m/min gets as far without a stop, and "
         "each stop is a cold place and may be a bump",
@@ -179,7 +179,7 @@ def test_trucks_that_do_not() -> None:
 def test_too_little_of_the_trucks_is_said() -> None:
     found = answer(morning(3), "haul", 17)
     assert found.state == "unknown"
-    assert found.lines[-1] == "the trucks' rhythm needs a few loads more"
+    assert found.lines[-1] == "no forecast of the haul yet: it needs a few loads more"
     assert found.figure is None
 
 

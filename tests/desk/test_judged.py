@@ -110,6 +110,15 @@ def test_readings_are_judged_by_the_plan(
     assert said["words"].startswith(words)
 
 
+def test_a_part_is_no_heavier_than_its_load() -> None:
+    site = busy()
+    load = next(one for one in site.entries if one.body.get("ticket") == "106")
+    for mass, found in (("35 t", True), ("21 t", False)):
+        said = judged("placed", {"load": load.id, "to": "waste", "mass": mass}, site=site)["says"]
+        assert [one["words"] for one in said] == ["More than this load brought, 21.00 t"] * found
+    assert judged("placed", {"load": "unknown", "to": "waste", "mass": "35 t"})["says"] == []
+
+
 def test_a_kind_without_limits_has_nothing_said() -> None:
     assert judged("note", {"text": "x"}) == {"faults": [], "unusual": [], "says": []}
 

@@ -114,6 +114,6 @@ def test_the_number_of_the_pavers_answer_leads_to_what_was_written() -> None:
 def test_what_later_versions_compute_says_so() -> None:
     lines = {a["name"]: a["lines"] for a in ask(busy(), "now")["answers"]}
     assert lines["rolling"] == ["not forecast: the plan doesn't say where the job lies"]
-    assert lines["haul"][-1].startswith("the trucks' rhythm needs a few rounds")
+    assert lines["haul"][-1].startswith("no forecast of the haul yet")
     assert lines["density"][-1] == "no lot has a result yet"
     assert clock(0).hour == 7

@@ -37,9 +37,9 @@ def test_each_phase_is_said_with_its_lanes_passes_pace_and_chance() -> None:
     assert line.startswith(
         "Breakdown: 1 roller, 3 lanes across, 12 passes a strip; can follow 5.3 m/min, 1 needed at "
     )
-    assert line.endswith("% to keep up")
+    assert line.endswith("of a hundred cases")
     cold = laid(rolled(phases=PHASES.replace('"110 degC"', '"150 degC"')))
-    assert not lines(cold)[0].endswith("% to keep up"), "laid colder than the phase's own end"
+    assert not lines(cold)[0].endswith("of a hundred cases"), "laid colder than the phase's own end"
 
 
 def test_its_number_opens() -> None:

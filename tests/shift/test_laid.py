@@ -109,18 +109,83 @@ def test_each_paver_lane_and_lift_has_an_end_of_its_own() -> None:
     assert missing(site) == ["from", "from", "from"]
 
 
-def test_after_a_load_whose_end_nobody_wrote_the_next_start_is_not_known() -> None:
-    """Its mass lies somewhere before the next load: to measure on from the end before would
-    spread one load's mass over two loads' length."""
+# A station every few loads
+
+
+def reaches(site: Site) -> list[tuple[str, float, float]]:
+    return [(p.part.load.number, p.from_m, p.to_m) for p in pieces(site.facts)]
+
+
+def test_loads_whose_end_nobody_wrote_lie_up_to_the_next_end_each_by_its_mass() -> None:
+    """42 t over 100 m are 0.42 t/m: 10.5 t end after 25 m, 31.5 t cover the other 75 m."""
+    site = Site()
+    site.load("101", 0, place=on("E", "binder", 0, 50))
+    site.load("102", 10, net="10.50 t", place=on("E", "binder"))
+    assert (missing(site), len(pieces(site.facts))) == (["station"], 1)
+    site.load("103", 20, net="31.50 t", place=on("E", "binder", end=150))
+    site.load("104", 30, place=on("E", "binder", end=200))
+    assert missing(site) == []
+    assert reaches(site) == [
+        ("101", 0.0, 50.0), ("102", 50.0, 75.0), ("103", 75.0, 150.0), ("104", 150.0, 200.0),
+    ]  # fmt: skip
+    assert [p.area_m2 for p in pieces(site.facts)] == [175.0, 87.5, 262.5, 175.0]
+    assert {p.run for p in pieces(site.facts)} == {1}
+    assert [p.ends_as_written for p in pieces(site.facts)] == [True, False, True, True]
+
+
+def test_a_station_written_later_gives_the_area_of_those_before() -> None:
+    site = Site()
+    site.load("101", 0, place=on("E", "binder", 0))
+    facts = site.facts
+    assert pieces(facts) == ()
+    facts.add(site.load("102", 10, place=on("E", "binder", end=100)))
+    assert [(p.from_m, p.to_m) for p in pieces(facts)] == [(0.0, 50.0), (50.0, 100.0)]
+    assert pieces(facts) == pieces(site.facts)
+
+
+def test_two_pavers_wait_each_for_its_own_station() -> None:
+    site = Site()
+    site.load("101", 0, place=on("E", "binder", 0))
+    site.load("102", 5, place=on("W", "binder", 0, paver="P2"))
+    site.load("103", 10, place=on("E", "binder", end=100))
+    site.load("104", 15, place=on("W", "binder", end=80, paver="P2"))
+    assert reaches(site) == [
+        ("101", 0.0, 50.0), ("102", 0.0, 40.0), ("103", 50.0, 100.0), ("104", 40.0, 80.0),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("place", "mix"),
+    [
+        (on("E", "binder", 130, 180), "ac16"),
+        (on("W", "binder", 130, 180), "ac16"),
+        (on("E", "surface", 130, 180), "ac8"),
+        (on("E", "binder", end=180), "ac8"),
+    ],
+    ids=["begins elsewhere", "lane", "lift", "mix"],
+)
+def test_after_a_break_nobody_knows_where_the_one_before_ended(
+    place: dict[str, str], mix: str
+) -> None:
+    """From where the paver went on, it can't be known how far it came before."""
     site = Site()
     site.load("101", 0, place=on("E", "binder", 0, 50))
     site.load("102", 10, place=on("E", "binder"))
-    site.load("103", 20, place=on("E", "binder", end=150))
-    site.load("104", 30, place=on("E", "binder", end=200))
-    assert missing(site) == ["to", "from"]
-    assert [(p.part.load.number, p.from_m) for p in pieces(site.facts)] == [
-        ("101", 0.0), ("104", 150.0),
-    ]  # fmt: skip
+    site.load("103", 20, mix=mix, place=place)
+    assert missing(site)[0] == "to"
+    assert [number for number, *_ in reaches(site)][:1] == ["101"]
+
+
+def test_what_makes_the_whole_stretch_unknown_makes_each_of_it_so() -> None:
+    for start, end, lacks in ((None, 100, "from"), (0, 0, "length"), (0, 9000, "range")):
+        site = Site()
+        site.load("101", 0, place=on("E", "binder", start))
+        site.load("102", 10, place=on("E", "binder", end=end))
+        assert missing(site) == [lacks, lacks]
+    site = Site()
+    site.load("101", 0, place=on("E", "binder", 0))
+    site.load("102", 10, net=None, place=on("E", "binder", end=100))
+    assert [p.part.load.number for p in pieces(site.facts)] == []
 
 
 # What is missing
@@ -131,8 +196,8 @@ def test_after_a_load_whose_end_nobody_wrote_the_next_start_is_not_known() -> No
     [
         (on("N", "binder", 0, 50), "lane"),
         (on("E", "wearing", 0, 50), "lift"),
-        (on("E", "binder", 0), "to"),
-        ({**on("E", "binder", 0), "to": "here"}, "to"),
+        (on("E", "binder", 0), "station"),
+        ({**on("E", "binder", 0), "to": "here"}, "station"),
         (on("E", "binder", end=50), "from"),
         (on("E", "binder", 50, 50), "length"),
     ],

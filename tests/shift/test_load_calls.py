@@ -281,8 +281,20 @@ def test_a_load_whose_place_nobody_wrote() -> None:
 
 def test_a_part_whose_length_is_not_known() -> None:
     site = Site()
+    site.load("101", place=on("E", "binder", 50, 50))
+    assert site.call("load.no-area").says["missing"] == "length"
+
+
+def test_loads_that_wait_for_a_station_are_one_call() -> None:
+    """It asks for nothing until the shift is closed: then no station comes any more."""
+    site = Site()
     site.load("101", place=on("E", "binder", 0))
-    assert site.call("load.no-area").says["missing"] == "to"
+    site.load("102", 10, place=on("E", "binder"))
+    call = site.call("load.no-station")
+    assert (call.grade, call.says) == ("note", {"n": 2, "first": "101", "last": "102"})
+    assert len(call.entries) == 2
+    site.write("shift-close", {}, 20)
+    assert site.call("load.no-station").grade == "watch"
 
 
 def test_a_part_of_a_load_that_is_not_here() -> None:

@@ -115,6 +115,7 @@ def mended(plan: str) -> Site:
     """Yield that stood too high for a while, and what traffic meets at the end."""
     site = Site(plan)
     site.lay([*["22.50 t"] * 6, *["21.00 t"] * 6])
+    site.load("401", 140, place=on("E", "binder"))
     site.write("markings", {"item": "edge line", "state": "missing"}, 130)
     return site
 

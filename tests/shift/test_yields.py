@@ -51,6 +51,29 @@ def test_the_last_five_are_mass_over_area_and_not_a_mean_of_rates() -> None:
     assert last.rate.value == pytest.approx(92_400 / 735, rel=1e-12)
 
 
+def test_loads_up_to_one_written_station_have_one_yield_together() -> None:
+    """10.5 t and 31.5 t on 100 m x 3.50 m: 42 t / 350 m2 = 120 kg/m2, though neither is known."""
+    site = Site()
+    site.lay(["21.00 t"] * 3)
+    site.load("104", 40, net="10.50 t", place=on("E", "binder"))
+    site.load("105", 50, net="31.50 t", place=on("E", "binder", end=250))
+    site.lay(["21.00 t"] * 4, start=250, minute=60)
+    found = site.view().rows
+    assert found[3].own is found[4].own
+    assert (found[3].own.rate.value, found[3].own.total.loads) == (120.0, 2)
+    assert found[3].last is None
+    assert [row.last.total.loads if row.last else 0 for row in found] == [0, 0, 0, 0, 5, 5, 5, 5, 6]
+
+
+def test_five_loads_that_end_between_written_stations_say_so() -> None:
+    site = Site()
+    site.lay(["21.00 t"] * 5)
+    site.load("106", 60, place=on("E", "binder"))
+    site.load("107", 70, place=on("E", "binder", end=350))
+    flags = [row.last.rate.flags if row.last else () for row in site.view().rows]
+    assert ["flag.parted" in one for one in flags] == [*[False] * 5, True, False]
+
+
 def test_the_window_begins_again_after_a_skip() -> None:
     site = Site()
     site.lay(["21.00 t"] * 5)

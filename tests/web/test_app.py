@@ -35,6 +35,27 @@ def test_a_load_is_written_with_no_signal_and_arrives_once(
     assert [one["seq"] for one in fresh] == [1, 2]
 
 
+def test_it_can_be_installed(browser: BrowserContext, office: Office) -> None:
+    """By what Chromium itself has against it: nothing; and its icons are as large as they say."""
+    page = begun(browser, office)
+    session = browser.new_cdp_session(page)
+    manifest = session.send("Page.getAppManifest")
+    assert manifest["url"] == f"{office.address}/manifest.webmanifest"
+    assert manifest["errors"] == []
+    assert session.send("Page.getInstallabilityErrors")["installabilityErrors"] == []
+    said = json.loads(manifest["data"])
+    assert (said["display"], said["start_url"]) == ("standalone", "./")
+    for icon in said["icons"]:
+        if icon["type"] == "image/png":
+            size = page.evaluate(
+                "async (at) => { const one = new Image(); one.src = at; await one.decode();"
+                " return `${one.naturalWidth}x${one.naturalHeight}`; }",
+                icon["src"],
+            )
+            assert size == icon["sizes"]
+    assert {"any", "maskable"} == {icon["purpose"] for icon in said["icons"]}
+
+
 def test_the_app_and_the_command_line_say_the_same(browser: BrowserContext, office: Office) -> None:
     page = begun(browser, office)
     page.goto(f"{office.address}/#/book")

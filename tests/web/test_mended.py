@@ -51,11 +51,12 @@ def test_what_people_stumbled_over(browser: BrowserContext, office: Office) -> N
     half_typed(page, office)
     a_shift_begun_by_mistake(page, office)
     nothing_moves_under_the_finger(page, office)
+    a_part_is_of_its_loads_shift(page, office)
     a_correction_is_short(page, office)
     numbers_are_named(page, office)
     expect(page.get_by_text("All sent")).to_be_visible()
-    kinds = [one["kind"] for one in office.fresh(JOB, before, 8)]
-    assert sorted(kinds) == [*["load"] * 3, *["note"] * 3, "plan", "shift-open"]
+    kinds = [one["kind"] for one in office.fresh(JOB, before, 9)]
+    assert sorted(kinds) == [*["load"] * 3, *["note"] * 3, "placed", "plan", "shift-open"]
 
 
 def two_tabs(page: Page, office: Office) -> None:
@@ -164,6 +165,25 @@ def nothing_moves_under_the_finger(page: Page, office: Office) -> None:
     page.mouse.move(1, 300)
     page.mouse.up()
     expect(heads.first).to_contain_text("95 °C")
+
+
+def a_part_is_of_its_loads_shift(page: Page, office: Office) -> None:
+    """Whichever shift is looked into; and a part heavier than its load is said to be so."""
+    goes(page, office, "book")
+    page.locator("select").select_option("harrow/2026-06-16/a/day")
+    load = next(one for one in reversed(read(office, "load")) if "net" in one["body"])
+    goes(page, office, "write", "placed", load["id"])
+    page.get_by_role("button", name="Wasted").click()
+    page.get_by_role("button", name="Mass").click()
+    press(page, "1")
+    page.get_by_role("button", name="Keep", exact=True).click()
+    expect(page.get_by_text("Kept: Placed")).to_be_visible()
+    expect(page.get_by_text("All sent")).to_be_visible()
+    assert read(office, "placed")[-1]["shift"] == load["shift"] == "harrow/2026-06-17/a/day"
+    goes(page, office, "nowhere", "at-all")  # an address that leads nowhere
+    expect(page).to_have_url(f"{office.address}/#/now")
+    goes(page, office, "book")
+    page.locator("select").select_option("harrow/2026-06-17/a/day")
 
 
 def a_correction_is_short(page: Page, office: Office) -> None:

@@ -196,7 +196,8 @@ def coming(one: Hauled, pace: float | None, display: Display, language: str) -> 
     first, stood_s = seen.first_stop(ALLOWED), seen.standing_s.middle
     if first is not None and not seen.stands_now:
         lines.append(told("early", early=f"{first / 60.0:.0f}"))
-    lines.append(told("waiting", **waiting))
+    alike = waiting["early"] == waiting["late"]
+    lines.append(told("waiting-alike" if alike else "waiting", **waiting))
     if pace is not None and one.pace is not None and one.pace.amount < 1.0:
         lines.append(told("slower", pace=display.show("pace", pace * one.pace.amount)))
         if 60.0 <= stood_s < AHEAD_S:

@@ -207,7 +207,7 @@ class Asked:
         found = self.facts.find(name) if name else None
         found = found or next((e for e in self.facts.entries() if name == e.hash), None)
         if found is None or not self.sees(found):
-            raise NotFound(f"There is no entry “{name[:70]}” in this shift; see: show entries")
+            raise NotFound(f"There is no entry “{name[:70]}” in this shift.")
         return found
 
 

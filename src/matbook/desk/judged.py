@@ -22,9 +22,10 @@ from matbook.shift.display import fixed, sign, written
 from matbook.shift.facts import Fact
 from matbook.shift.laid import beyond
 from matbook.shift.load_calls import of_load
-from matbook.shift.loads import Load, load_from
+from matbook.shift.loads import Load, load_from, load_of
 from matbook.shift.measured import MEASURES, judged
 from matbook.shift.numbers import number_of
+from matbook.shift.parts import NOTHING_KG
 from matbook.shift.places import label, metres, unreadable
 from matbook.shift.speak import limit_words, spoken
 
@@ -195,6 +196,8 @@ def _gravest(said: list[Says]) -> list[Says]:
 def _says(asked: Asked, fact: Fact) -> Iterator[Says]:
     if fact.entry.kind == "load":
         yield from _of_load(asked, fact)
+    elif fact.entry.kind == "placed" and asked.has_shift:
+        yield from _of_part(asked, fact)
     elif fact.entry.kind in MEASURES and _has_all(fact):
         try:
             found = MEASURES[fact.entry.kind](asked.plan, fact)
@@ -254,6 +257,14 @@ def _of_load(asked: Asked, fact: Fact) -> Iterator[Says]:
             yield {"field": FIELDS[call.code], "words": said, "state": state}
     if load.number and asked.has_shift:
         yield from _number(asked, load)
+
+
+def _of_part(asked: Asked, fact: Fact) -> Iterator[Says]:
+    """Whether a part weighs more than its whole load."""
+    load, mass_kg = load_of(asked.facts, fact.text("load")), fact.si("mass")
+    if load is not None and load.net_kg is not None and (mass_kg or 0.0) > load.net_kg + NOTHING_KG:
+        words = asked.say("judge.part", net=asked.display.show("load", load.net_kg))
+        yield {"field": "mass", "words": words, "state": "watch"}
 
 
 def _number(asked: Asked, load: Load) -> Iterator[Says]:

@@ -3,7 +3,7 @@
 Only mainline parts become pieces; driveways, tapers, waste and returned mix never enter yield.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
@@ -50,6 +50,8 @@ class Piece:
     """Changes with lane, lift, mix or paver, and after a skip."""
     planned_kg: float
     """Mass that the plan has for its place, by spread or by mass per station."""
+    shared: str = ""
+    """The entry whose end it was parted from, by mass, with loads whose end nobody wrote."""
     emptied: bool = False
     """Its run is over, so nothing of it waits in the paver unlaid."""
 
@@ -65,7 +67,13 @@ class Piece:
     def key(self) -> tuple[object, ...]:
         """Everything that figures about this piece are made from: equal keys, equal figures."""
         area = self.from_m, self.area_m2, self.width_by
-        return (*self.part.fact.key, self.mass_kg, *area, self.emptied, self.part.load.key)
+        how = self.to_m, self.shared, self.emptied
+        return (*self.part.fact.key, self.mass_kg, *area, *how, self.part.load.key)
+
+    @property
+    def ends_as_written(self) -> bool:
+        """Whether somebody wrote where it ends."""
+        return self.shared in ("", self.part.fact.id)
 
     @cached_property
     def length_m(self) -> float:
@@ -82,7 +90,7 @@ class Unplaced:
 
     part: Part
     missing: str
-    """lane, lift, from, to, range, length or mass."""
+    """lane, lift, from, to, range, length or mass; station: it waits for a later load's end."""
 
 
 def pieces(facts: Facts, restarts: Mapping[Strip, float] | None = None) -> tuple[Piece, ...]:
@@ -110,36 +118,13 @@ def _both(
 def _lay(
     facts: Facts, restarts: Mapping[Strip, float]
 ) -> tuple[tuple[Piece, ...], tuple[Unplaced, ...], Mapping[Strip, float]]:
-    laid: list[Piece] = []
-    lost: list[Unplaced] = []
-    ends = dict(restarts)
-    latest: dict[str, Piece] = {}
-    run = 0
-    before_now: dict[str, _Known] = facts.once("laid before", dict)
-    widths = facts.stamp("width")
+    laying = _Laying(facts, dict(restarts))
     for part in mainline(facts):
-        known = before_now.get(part.fact.entry.hash)
-        end = ends.get(part.strip)
-        if known is None or known[:2] != (end, widths) or known.part is not part:
-            known = _Known(end, widths, part, _reach_of(facts, part, end), None)
-        reach = known.reach
-        if isinstance(reach, str):
-            lost.append(Unplaced(part, reach))
-            _go_past(facts, part, ends)
-            continue
-        before = latest.get(part.strip[2])
-        goes_on = before is not None and _goes_on(before, part, reach)
-        if not goes_on:
-            run += 1
-        here = before.run if goes_on and before else run
-        piece = known.piece
-        if piece is None or piece.run != here:
-            piece = _piece(facts, part, reach, here)
-            before_now[part.fact.entry.hash] = known._replace(piece=piece)
-        latest[piece.paver] = piece
-        ends[part.strip] = piece.to_m
-        laid.append(piece)
-    return _emptied(facts, laid), tuple(lost), ends
+        laying.take(part)
+    laying.end()
+    laid = sorted(laying.laid, key=lambda piece: piece.part.fact.order)
+    lost = sorted(laying.lost, key=lambda one: one.part.fact.order)
+    return _emptied(facts, laid), tuple(lost), laying.ends
 
 
 class _Known(NamedTuple):
@@ -153,13 +138,97 @@ class _Known(NamedTuple):
     piece: Piece | None
 
 
-def _go_past(facts: Facts, part: Part, ends: dict[Strip, float]) -> None:
-    """Go past a part without an area: on to where it ended, or to nowhere known."""
-    to_m = metres(facts.plan_at(part.fact.at), part.fact, "to")
-    if to_m is None:
-        ends.pop(part.strip, None)
-    else:
-        ends[part.strip] = to_m
+class _Laying:
+    """Parts as they are laid, one after the other.
+
+    A station is written every few loads. Loads whose end nobody wrote wait for the end of a later
+    one of their paver, lane, lift and mix: then all of them lie up to there, each by its mass.
+    """
+
+    def __init__(self, facts: Facts, ends: dict[Strip, float]) -> None:
+        self.facts, self.ends = facts, ends
+        self.laid: list[Piece] = []
+        self.lost: list[Unplaced] = []
+        self._waiting: dict[str, list[Part]] = {}
+        self._latest: dict[str, Piece] = {}
+        self._run = 0
+        self._known: dict[str, _Known] = facts.once("laid before", dict)
+        self._widths = facts.stamp("width")
+
+    def take(self, part: Part) -> None:
+        """The next part, in reading order."""
+        waiting = self._waiting.pop(part.strip[2], [])
+        if waiting and not _continues(waiting[-1], part):
+            self._give_up(waiting, "to")
+            waiting = []
+        known = self._of(part)
+        if known.reach == "to" and part.mass_kg > 0.0:
+            if (begins := metres(self.facts.plan_at(part.fact.at), part.fact, "from")) is not None:
+                self.ends[part.strip] = begins
+            self._waiting[part.strip[2]] = [*waiting, part]
+        elif isinstance(known.reach, str):
+            self._give_up([*waiting, part], known.reach)
+        elif waiting:
+            for one, reach in _parted(self.facts, [*waiting, part], known.reach):
+                self._lay(_Known(None, 0, one, reach, None), reach, part.fact.id)
+        else:
+            self._lay(known, known.reach)
+
+    def end(self) -> None:
+        """Nothing more comes: what waits has no area yet."""
+        for waiting in self._waiting.values():
+            self._give_up(waiting, "station")
+
+    def _of(self, part: Part) -> _Known:
+        known, end = self._known.get(part.fact.entry.hash), self.ends.get(part.strip)
+        if known is None or known[:2] != (end, self._widths) or known.part is not part:
+            return _Known(end, self._widths, part, _reach_of(self.facts, part, end), None)
+        return known
+
+    def _lay(self, known: _Known, reach: Reach, shared: str = "") -> None:
+        part = known.part
+        before = self._latest.get(part.strip[2])
+        goes_on = before is not None and _goes_on(before, part, reach)
+        if not goes_on:
+            self._run += 1
+        run = before.run if goes_on and before else self._run
+        piece = known.piece
+        if piece is None or piece.run != run:
+            piece = _piece(self.facts, part, reach, run, shared)
+            if not shared:
+                self._known[part.fact.entry.hash] = known._replace(piece=piece)
+        self._latest[piece.paver] = piece
+        self.ends[part.strip] = piece.to_m
+        self.laid.append(piece)
+
+    def _give_up(self, parts: Sequence[Part], missing: str) -> None:
+        """Go past parts without an area: on to where the last ended, or to nowhere known."""
+        self.lost += [Unplaced(part, missing) for part in parts]
+        last = parts[-1]
+        to_m = metres(self.facts.plan_at(last.fact.at), last.fact, "to")
+        if to_m is None:
+            self.ends.pop(last.strip, None)
+        else:
+            self.ends[last.strip] = to_m
+
+
+def _continues(before: Part, part: Part) -> bool:
+    """Whether a part was laid on from one whose end nobody wrote."""
+    same = before.strip == part.strip and before.load.mix == part.load.mix
+    return same and not part.fact.place("from")
+
+
+def _parted(facts: Facts, parts: Sequence[Part], whole: Reach) -> Iterator[tuple[Part, Reach]]:
+    """What several parts cover together, each by its mass."""
+    begins, ends, *_ = whole
+    mass_kg = fsum(part.mass_kg for part in parts)
+    at_m = begins
+    for n, part in enumerate(parts, 1):
+        laid_kg = fsum(one.mass_kg for one in parts[:n])
+        to_m = ends if n == len(parts) else begins + (ends - begins) * laid_kg / mass_kg
+        area_m2, by = _area(facts, facts.plan_at(part.fact.at), part.fact, at_m, to_m)
+        yield part, (at_m, to_m, area_m2, by, True)
+        at_m = to_m
 
 
 def _emptied(facts: Facts, laid: Sequence[Piece]) -> tuple[Piece, ...]:
@@ -196,12 +265,12 @@ def _goes_on(before: Piece, part: Part, reach: Reach) -> bool:
     return same and abs(before.to_m - reach[0]) <= JOINED_M
 
 
-def _piece(facts: Facts, part: Part, reach: Reach, run: int) -> Piece:
+def _piece(facts: Facts, part: Part, reach: Reach, run: int, shared: str) -> Piece:
     from_m, to_m, area_m2, by, inferred = reach
     lift = facts.plan_at(part.fact.at).lifts[part.strip[1]]
     planned = _planned_kg(lift, from_m, to_m, area_m2)
     where = (*part.strip, part.load.mix)
-    return Piece(part, *where, from_m, to_m, area_m2, by, inferred, run, planned)
+    return Piece(part, *where, from_m, to_m, area_m2, by, inferred, run, planned, shared)
 
 
 def _planned_kg(lift: Lift, from_m: float, to_m: float, area_m2: float) -> float:

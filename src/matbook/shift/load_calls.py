@@ -232,10 +232,24 @@ def _where(facts: Facts, restarts: Mapping[Strip, float]) -> Iterator[Call]:
         of = load_of(facts, fact.text("load"))
         if of is not None and not of.counts and fact.text("to") in ("mainline", "area"):
             yield _say("load.placed-not-taken", of, "watch", decision=of.decision)
+    waiting: dict[Strip, list[Load]] = {}
     for lost in unplaced(facts, restarts):
-        yield _say("load.no-area", lost.part.load, "watch", missing=lost.missing)
+        if lost.missing == "station":
+            waiting.setdefault(lost.part.strip, []).append(lost.part.load)
+        else:
+            yield _say("load.no-area", lost.part.load, "watch", missing=lost.missing)
+    for strip, those in waiting.items():
+        yield _wait(facts, strip, those)
     for fact in orphans(facts):
         yield Call("part.no-load", fact.id, "watch", fact.at, {}, entries=(fact.id,))
+
+
+def _wait(facts: Facts, strip: Strip, found: Sequence[Load]) -> Call:
+    """Loads that get their area with the next station; once the shift is closed, none comes."""
+    ids = tuple(dict.fromkeys(name for load in found for name in load.ids))
+    says = {"n": len(found), "first": found[0].label, "last": found[-1].label}
+    grade = "watch" if facts.of("shift-close") else "note"
+    return Call("load.no-station", "/".join(strip), grade, found[-1].at, says, entries=ids)
 
 
 def _went(facts: Facts, account: Account) -> tuple[Call, ...]:

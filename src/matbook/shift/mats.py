@@ -238,7 +238,9 @@ Track = tuple[list[float], list[datetime]]
 def _track(facts: Facts, strip: Strip, mine: Sequence[Piece], sense: float) -> Track:
     """Where the paver was when: its own points, and where each load ended as it was written."""
     seen = facts.remembered(("points", strip), PAVER_KINDS, lambda: _points(facts, strip))
-    ends = [(piece.part.fact.order[0], piece.to_m, piece.at) for piece in mine]
+    ends = [
+        (piece.part.fact.order[0], piece.to_m, piece.at) for piece in mine if piece.ends_as_written
+    ]
     at_m: list[float] = []
     times: list[datetime] = []
     latest, reached = -inf, -inf

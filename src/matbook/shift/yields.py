@@ -102,26 +102,47 @@ def rows(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Row, ...]:
 
 def _rows(facts: Facts, restarts: Mapping[Strip, float]) -> tuple[Row, ...]:
     """Each row is kept while the pieces that it is made from stay as they are."""
+    laid = pieces(facts, restarts)
+    together: dict[str, list[Piece]] = defaultdict(list)
+    for piece in laid:
+        together[piece.shared or piece.part.fact.id].append(piece)
     window: dict[int, list[Piece]] = defaultdict(list)
-    held: dict[str, tuple[list[Piece], Row]] = facts.once("rows before", dict)
+    held: dict[str, tuple[list[Piece], list[Piece], Row]] = facts.once("rows before", dict)
     found = []
-    for piece in pieces(facts, restarts):
+    for piece in laid:
         run = window[piece.run]
         run.append(piece)
-        said, name = run[-LAST - 1 :], piece.part.fact.entry.hash
-        if name not in held or held[name][0] != said:
-            held[name] = said, _row(facts, said)
-        found.append(held[name][1])
+        said, name = run[-_window(run) - 1 :], piece.part.fact.entry.hash
+        mine = together[piece.shared or piece.part.fact.id]
+        if name not in held or held[name][:2] != (said, mine):
+            held[name] = said, mine, _row(facts, piece, mine, said)
+        found.append(held[name][2])
     return tuple(found)
 
 
-def _row(facts: Facts, said: Sequence[Piece]) -> Row:
-    """The row of the last of some pieces: of its run, as far back as it is looked at."""
-    last, piece = said[-LAST:], said[-1]
-    own = yield_of(facts, "yield.load", [piece], first=len(said) == 1)
-    if len(last) < LAST:
+def _window(run: Sequence[Piece]) -> int:
+    """How many of a run's last pieces are looked at together: no station is cut between loads."""
+    count = min(LAST, len(run))
+    while count < len(run) and run[-count].shared and run[-count].shared == run[-count - 1].shared:
+        count += 1
+    return count
+
+
+def _row(facts: Facts, piece: Piece, mine: Sequence[Piece], said: Sequence[Piece]) -> Row:
+    """The row of a piece.
+
+    Args:
+        facts: The shift's facts.
+        piece: The piece.
+        mine: Those that lie up to the same written station, itself among them.
+        said: Of its run, as far back as it is looked at, and one more where there is one.
+    """
+    count = _window(said)
+    own = yield_of(facts, "yield.load", mine, first=mine[0] is said[0] and count == len(said))
+    if count < LAST:
         return Row(piece, own, None)
-    return Row(piece, own, yield_of(facts, "yield.last", last, first=len(said) == LAST))
+    last = said[-count:]
+    return Row(piece, own, yield_of(facts, "yield.last", last, first=count == len(said)))
 
 
 def totals(facts: Facts, restarts: Mapping[Strip, float]) -> dict[Course, Total]:
@@ -221,6 +242,8 @@ def _flags(said: Sequence[Piece]) -> tuple[str, ...]:
     flags = []
     if any(piece.inferred for piece in said):
         flags.append("flag.start-inferred")
+    if not said[-1].ends_as_written:
+        flags.append("flag.parted")
     if any(piece.width_by == "measured" for piece in said):
         flags.append("flag.width-measured")
     if any(piece.part.fact.contenders or piece.part.load.fact.contenders for piece in said):

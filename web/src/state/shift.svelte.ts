@@ -151,6 +151,11 @@ class Shift {
     return read.find((one) => one.id === id)?.place ?? {};
   }
 
+  /** The shift that an entry was written in; empty where this device doesn't have it. */
+  shiftOf(id: unknown): string {
+    return read.find((one) => one.id === id)?.shift ?? '';
+  }
+
   /** The latest entries that a field may point to, and before them those that it points to already. */
   recent(name: string, chosen: string[] = []): { value: string; title: string }[] {
     const kind = name === 'load' || name === 'notice' || name === 'draw' ? name : '';

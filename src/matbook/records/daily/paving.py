@@ -150,7 +150,7 @@ def _yield_row(sheet: Sheet, row: Row, several: bool) -> list[Any]:
     display, piece = sheet.display, row.piece
     stationing = sheet.view.facts.plan_at(piece.at).road_of(piece.lane).stationing
     marks = {"measured": "w", "area": "a"}.get(piece.width_by, "")
-    marks += "s" if piece.inferred else ""
+    marks += "m" if piece.shared else "s" if piece.inferred else ""
     marks += "e" if stationing.zone_of(piece.from_m) != stationing.zone_of(piece.to_m) else ""
     return [
         piece.part.load.label,
