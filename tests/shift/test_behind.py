@@ -285,8 +285,7 @@ def test_its_temperatures_are_those_of_a_forecast_made_for_it_alone(laid_c: floa
 def test_a_place_parted_by_mass_says_nothing_of_when_the_paver_was_there() -> None:
     """6 loads end at 300 m at minute 50; 100 m more at minute 70: a quarter of the way 5 min on."""
     site = laid()
-    hot = {"temp": "150 degC"}
-    site.load("107", 60, net="10.50 t", place=on("E", "binder"), **hot)
-    site.load("108", 70, net="31.50 t", place=on("E", "binder", end=400), **hot)
+    for ticket, minute, net, end in (("107", 60, "10.50 t", None), ("108", 70, "31.50 t", 400)):
+        site.load(ticket, minute, net=net, temp="150 degC", place=on("E", "binder", end=end))
     parted = mats(site, 90)[-2]
     assert (parted.piece.to_m, parted.from_at, parted.to_at) == (325.0, clock(50), clock(55))

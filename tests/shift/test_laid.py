@@ -1,8 +1,11 @@
 """What was laid in the lanes: pieces with their areas, and runs that begin again."""
 
+from random import Random
+
 import pytest
 
 from matbook.shift.laid import Piece, pieces, unplaced
+from matbook.shift.yields import rows
 from tests.shift.site import Site, at, on
 
 
@@ -141,6 +144,29 @@ def test_a_station_written_later_gives_the_area_of_those_before() -> None:
     facts.add(site.load("102", 10, place=on("E", "binder", end=100)))
     assert [(p.from_m, p.to_m) for p in pieces(facts)] == [(0.0, 50.0), (50.0, 100.0)]
     assert pieces(facts) == pieces(site.facts)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_in_whatever_order_they_arrive_the_same_loads_share_a_station(seed: int) -> None:
+    site = Site()
+    for n in range(9):
+        end = 50 * n + 50 if n % 3 == 2 else None
+        kg = f"{15 + n}.50 t"
+        site.load(str(101 + n), 10 * n, net=kg, place=on("E", "binder", 0 if n == 0 else None, end))
+    site.write("width", {"width": "3.60 m"}, 35, place=at(70))
+    whole = Site().facts
+    for entry in Random(seed).sample(site.entries, len(site.entries)):
+        whole.add(entry)
+        pieces(whole)
+        rows(whole, {})
+    assert pieces(whole) == pieces(site.facts)
+    found, scratch = (
+        [figure.open() for row in rows(facts, {}) for one in (row.own, row.last) if one
+         for figure in (one.rate, one.deviation) if figure]
+        for facts in (whole, site.facts)
+    )  # fmt: skip
+    assert found == scratch
+    assert [p.shared != "" for p in pieces(whole)] == [True] * 9
 
 
 def test_two_pavers_wait_each_for_its_own_station() -> None:
