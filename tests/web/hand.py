@@ -82,3 +82,27 @@ def take_a_load(page: Page) -> int:
     expect(take).to_have_count(0)  # what was said of the load before may still be there
     expect(page.get_by_text("Kept: Load")).to_be_visible()
     return touches + 1
+
+
+def take_a_reading(page: Page, kind: str, digits: str, *chosen: str, station: str = "") -> int:
+    """A reading as a person takes it, from Now until it is kept; returns how many touches it took.
+
+    One that isn't given its station where it needs one is asked about, and kept as it is.
+    """
+    page.get_by_role("link", name="Other", exact=True).click()
+    page.get_by_role("link", name=kind, exact=True).click()
+    touches = 2 + press(page, digits) + len(chosen)
+    for one in chosen:
+        page.get_by_role("button", name=one, exact=True).click()
+    if station:
+        page.locator(".fields").get_by_role("button", name="Station").click()
+        touches += 1 + press(page, station)
+    keep = page.get_by_role("button", name="Keep", exact=True)
+    keep.click()
+    if chosen and not station:
+        expect(page.get_by_role("alert")).to_contain_text("no station")
+        keep.click()
+        touches += 1
+    expect(page.get_by_text(f"Kept: {kind}")).to_be_visible()
+    expect(keep).to_have_count(0)
+    return touches + 1

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import BrowserContext, expect
 
 from matbook.desk.open_book import OpenBook
-from tests.web.hand import WAIT, begun, press, take_a_load
+from tests.web.hand import WAIT, begun, press, take_a_load, take_a_reading
 from tests.web.office import Office, demo_pairs
 
 pytestmark = pytest.mark.browser
@@ -71,13 +71,41 @@ def test_the_app_and_the_command_line_say_the_same(browser: BrowserContext, offi
     expect(page.locator(".call .number").first).to_have_text(heads[0])
 
 
-def test_half_a_form_is_found_again(browser: BrowserContext, office: Office) -> None:
+def test_half_a_form_is_found_again_and_a_second_reading_takes_few_touches(
+    browser: BrowserContext, office: Office
+) -> None:
     page = begun(browser, office)
     page.get_by_role("link", name="Load", exact=True).click()
     press(page, "217")
     page.reload()
     expect(page.get_by_text("Found half finished")).to_be_visible(timeout=WAIT)
     expect(page.locator(".field[aria-pressed=true] .value")).to_contain_text("21.7")
+    page.get_by_role("button", name="Back").click()
+    page.goto(f"{office.address}/#/now")
+    before = len(office.entries("harrow"))
+    office.kill()
+    expect(page.get_by_role("link", name="Other", exact=True)).to_be_visible()
+    counted = {}
+    take_a_reading(page, "Temperature", "151", "Mat", "Probe")
+    counted["Temperature"] = take_a_reading(page, "Temperature", "148", station="7+210")
+    counted["Loose depth"] = take_a_reading(page, "Loose depth", "74")
+    take_a_reading(page, "Density", "2341", "% of maximum", "Gauge", "Process")
+    counted["Density"] = take_a_reading(page, "Density", "2352", station="7+100")
+    rolling = ("Finish roller", "Rolling", "Finish", "Static")
+    take_a_reading(page, "Roller", "4", *rolling, station="7+140")
+    counted["Roller"] = take_a_reading(page, "Roller", "3", station="7+150")
+    print(f"the second reading of a kind, in touches, digits included: {counted}")
+    assert counted == {"Temperature": 12, "Loose depth": 5, "Density": 13, "Roller": 10}
+    office.start()
+    read = office.fresh("harrow", before, 7)
+    assert read[1]["body"] == {"stage": "mat", "how": "probe", "temp": "148 degC"}
+    assert [one.get("instrument") for one in read[1:5]] == ["probe-7", "rod-3", *["gauge-5"] * 2]
+    assert read[2]["place"] == {"lane": "E", "lift": "binder", "paver": "P1", "station": "7+257"}
+    basis = {"basis": "maximum", "method": "gauge", "purpose": "process"}
+    assert read[4]["body"] == {**basis, "density": "2352 kg/m3"}
+    assert "station" not in read[3]["place"]  # asked about once, then kept as it is
+    roller = {"roller": "R3", "event": "rolling", "phase": "finish", "mode": "static"}
+    assert read[6]["body"] == {**roller, "passes": 3}
 
 
 def test_todays_shift_begins_and_takes_the_next_load(

@@ -11,6 +11,17 @@ export interface Range {
   negative: boolean;
 }
 
+/** A number among those that share a pad. */
+export interface Padded {
+  name: string;
+  title: string;
+  value: string;
+  /** Its unit, as people write it. */
+  sign: string;
+  range: Range;
+  station: boolean;
+}
+
 const LONGEST = 10;
 /** “22400 kg” where the pad writes tonnes: what is pressed begins anew. */
 const UNIT_OF_ITS_OWN = /^-?[\d.]+ \p{L}/u;

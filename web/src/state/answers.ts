@@ -320,7 +320,7 @@ export interface PlanRead {
   toml: string;
   job: { id: string; name: string; units: 'metric' | 'us' };
   people: Person[];
-  instruments: (Named & { serial: string; calibrated: string; due: string })[];
+  instruments: (Named & { kind: string; serial: string; calibrated: string; due: string })[];
   roads: Named[];
   lanes: Named[];
   lifts: Named[];

@@ -70,6 +70,11 @@ export function fieldTitle(kind: string, name: string): string {
   return titled(has(own) ? words(own) : words(`title.${name}`));
 }
 
+/** What a part of the place is called: not as a field of this kind that has the same name. */
+export function placeTitle(kind: string, name: string): string {
+  return fieldTitle(form(kind).fields.some((one) => one.name === name) ? '' : kind, name);
+}
+
 /** What a choice is called: its own name in this field, else the one that all share. */
 export function choiceTitle(kind: string, name: string, choice: string): string {
   const own = `choice.${kind}.${name}.${choice}`;
