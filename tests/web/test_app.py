@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from playwright.sync_api import BrowserContext, expect
+from playwright.sync_api import BrowserContext, Page, expect
 
 from matbook.desk.open_book import OpenBook
 from tests.web.hand import WAIT, begun, press, take_a_load, take_a_reading
@@ -35,9 +35,8 @@ def test_a_load_is_written_with_no_signal_and_arrives_once(
     assert [one["seq"] for one in fresh] == [1, 2]
 
 
-def test_it_can_be_installed(browser: BrowserContext, office: Office) -> None:
+def installs(browser: BrowserContext, office: Office, page: Page) -> None:
     """By what Chromium itself has against it: nothing; and its icons are as large as they say."""
-    page = begun(browser, office)
     session = browser.new_cdp_session(page)
     manifest = session.send("Page.getAppManifest")
     assert manifest["url"] == f"{office.address}/manifest.webmanifest"
@@ -56,8 +55,11 @@ def test_it_can_be_installed(browser: BrowserContext, office: Office) -> None:
     assert {"any", "maskable"} == {icon["purpose"] for icon in said["icons"]}
 
 
-def test_the_app_and_the_command_line_say_the_same(browser: BrowserContext, office: Office) -> None:
+def test_it_installs_and_says_what_the_command_line_says(
+    browser: BrowserContext, office: Office
+) -> None:
     page = begun(browser, office)
+    installs(browser, office, page)
     page.goto(f"{office.address}/#/book")
     page.get_by_role("combobox").select_option("harrow/2026-06-16/a/day")
     page.goto(f"{office.address}/#/now")
