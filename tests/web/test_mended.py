@@ -128,6 +128,7 @@ def a_shift_begun_by_mistake(page: Page, office: Office) -> None:
     page.get_by_label("When it happened").fill("15:40")
     page.get_by_role("button", name="Keep", exact=True).click()
     expect(page.get_by_text("Kept: Note forgotten")).to_be_visible()
+    expect(page).to_have_url(re.compile("#/now$"))  # the form goes there by itself
     goes(page, office, "book")
     expect(chosen).to_have_value("harrow/2026-06-17/a/day")  # it stays though a newer one is there
     expect(page.locator("ol li").filter(has_text="forgotten on that day")).to_contain_text("15:40")
@@ -179,6 +180,7 @@ def a_part_is_of_its_loads_shift(page: Page, office: Office) -> None:
     before = len(office.entries(JOB))
     page.get_by_role("button", name="Keep", exact=True).click()
     expect(page.get_by_text("Kept: Placed")).to_be_visible()
+    expect(page).to_have_url(re.compile("#/now$"))
     (part,) = office.fresh(JOB, before, 1)
     assert part["shift"] == load["shift"] == "harrow/2026-06-17/a/day"
     goes(page, office, "nowhere", "at-all")  # an address that leads nowhere
